@@ -117,8 +117,9 @@ type Pull struct {
 	RaftsUpTo   domain.HalfRafts `json:"rafts_up_to"`         // by the cautious count
 	HeadsLifted int              `json:"heads_lifted"`        // all that stands on those rafts
 	InFront     []string         `json:"in_front,omitempty"`  // lots that stand in front of this one and are not pulled by then
-	MovedFrom   domain.Day       `json:"moved_from,omitzero"` // the day it was spread from
-	MovedWhy    string           `json:"moved_why,omitempty"` // rafts or hours
+	MovedFrom   domain.Day       `json:"moved_from,omitzero"`   // the day it was spread from
+	MovedHeads  int              `json:"moved_heads,omitempty"` // so many of Heads were to be lifted on that day
+	MovedWhy    string           `json:"moved_why,omitempty"`   // rafts or hours: what that day has too little of
 }
 
 // CoolerDay is what stands in the cooler on one day.
@@ -154,18 +155,35 @@ type Leftover struct {
 	Expires bool   `json:"expires"`
 }
 
-// Warning is something the grower should know. Text is one plain sentence;
-// the fields that a code has no use for are left out.
+// WarningCode says what a warning is about.
+type WarningCode string
+
+// The warnings, in the order in which those of one day are listed.
+const (
+	PromiseBroken    WarningCode = "promise_broken"     // Line, Customer, Product; cases promised, and granted; before all other days
+	CasesOver        WarningCode = "cases_over"         // cases standing in the cooler, and case spaces
+	TraysOver        WarningCode = "trays_over"         // trays of loose heads, and tray spaces
+	RaftsOver        WarningCode = "rafts_over"         // rafts to lift, and those the crew can do
+	HarvestHoursOver WarningCode = "harvest_hours_over" // hours of lifting, and those there are
+	PackHoursOver    WarningCode = "pack_hours_over"    // hours of packing, and those there are
+	RaftInPart       WarningCode = "raft_in_part"       // Lot; heads that stand on the rafts, and those to stop at
+	RecipesOver      WarningCode = "recipes_over"       // Product; recipes, and max_recipes
+)
+
+// Warning is something the grower should know. Text is one plain sentence,
+// made from the code and the other fields; those that a code has no use for
+// are left out.
 type Warning struct {
-	Code    string     `json:"code"`
-	Pickup  domain.Day `json:"pickup,omitzero"`
-	Day     domain.Day `json:"day,omitzero"`
-	Line    string     `json:"line,omitempty"`
-	Lot     string     `json:"lot,omitempty"`
-	Product string     `json:"product,omitempty"`
-	Had     float64    `json:"had,omitempty"`    // spaces, rafts, hours or recipes there are
-	Needed  float64    `json:"needed,omitempty"` // and those the plan needs
-	Text    string     `json:"text"`
+	Code     WarningCode `json:"code"`
+	Pickup   domain.Day  `json:"pickup,omitzero"`
+	Day      domain.Day  `json:"day,omitzero"`
+	Line     string      `json:"line,omitempty"`
+	Customer string      `json:"customer,omitempty"`
+	Lot      string      `json:"lot,omitempty"`
+	Product  string      `json:"product,omitempty"`
+	Needed   float64     `json:"needed,omitempty"` // what the plan needs: cases, trays, rafts, hours, heads or recipes
+	Had      float64     `json:"had,omitempty"`    // and what there is
+	Text     string      `json:"text"`
 }
 
 // Totals adds up the lines, and gives the value of the assignment.
