@@ -84,6 +84,25 @@ func word(l *planning.Line) int {
 	return min(l.Promised, asked(l))
 }
 
+// heads are the lots' counts; cautious are the cautious ones.
+func (f *farm) heads() (list []int) {
+	for _, l := range f.p.Lots {
+		list = append(list, l.Heads)
+	}
+	return list
+}
+
+func (f *farm) cautious() (list []int) {
+	for _, l := range f.p.Lots {
+		if l.CautiousHeads != nil {
+			list = append(list, *l.CautiousHeads)
+		} else {
+			list = append(list, l.Heads)
+		}
+	}
+	return list
+}
+
 func (f *farm) lead(l *planning.Line) int {
 	if l.LeadDays == nil {
 		return f.p.LeadDays

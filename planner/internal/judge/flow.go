@@ -46,25 +46,27 @@ func (g *graph) most(source, sink int) (added int) {
 	}
 }
 
-// shortest is a path of fewest open arcs among those allowed, or nil.
+// shortest is a path of fewest open arcs among those allowed, or nil. It looks
+// back from the sink, where one more case opens few arcs.
 func (g *graph) shortest(source, sink int, allowed func(from, arc int) bool) (path []int) {
-	by := slices.Repeat([]int{-1}, len(g.leave))
-	queue := []int{source}
-	for len(queue) > 0 && by[sink] < 0 {
-		u := queue[0]
+	by := make([]int, len(g.leave)) // the arc by which a node goes on, counted from 1
+	queue := []int{sink}
+	for len(queue) > 0 && by[source] == 0 {
+		v := queue[0]
 		queue = queue[1:]
-		for _, a := range g.leave[u] {
-			if v := g.to[a]; g.room[a] > 0 && v != source && by[v] < 0 && allowed(u, a) {
-				by[v] = a
-				queue = append(queue, v)
+		for _, back := range g.leave[v] {
+			u, a := g.to[back], back^1
+			if g.room[a] > 0 && u != sink && by[u] == 0 && allowed(u, a) {
+				by[u] = a + 1
+				queue = append(queue, u)
 			}
 		}
 	}
-	for v := sink; v != source; v = g.to[by[v]^1] {
-		if by[v] < 0 {
-			return nil
-		}
-		path = append(path, by[v])
+	if by[source] == 0 {
+		return nil
+	}
+	for u := source; u != sink; u = g.to[by[u]-1] {
+		path = append(path, by[u]-1)
 	}
 	return path
 }

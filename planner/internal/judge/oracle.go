@@ -16,25 +16,20 @@ type Ruling struct {
 	ExpiringUsed int
 
 	farm      *farm
-	questions []question // what decided the grants, for a second opinion
+	cases     map[kind]int // granted out of lots
+	questions []question   // what decided the grants, for a second opinion
 }
 
 // Rule decides a problem that keeps the rules of the document.
 func Rule(p *planning.Problem) *Ruling {
 	f := newFarm(p)
-	heads, cautious := make([]int, len(p.Lots)), make([]int, len(p.Lots))
-	for i, l := range p.Lots {
-		heads[i], cautious[i] = l.Heads, l.Heads
-		if l.CautiousHeads != nil {
-			cautious[i] = *l.CautiousHeads
-		}
-	}
+	heads, cautious := f.heads(), f.cautious()
 	first := newRound(f, heads)
 	first.grant()
 	sure := newRound(f, cautious)
 	sure.grant()
 	first.offers()
-	r := &Ruling{farm: f, questions: append(first.questions(), sure.questions()...)}
+	r := &Ruling{farm: f, cases: first.cases, questions: append(first.questions(), sure.questions()...)}
 	for i := range p.Lines {
 		r.Lines = append(r.Lines, first.linePlan(i, sure.got[i]))
 	}
