@@ -1,0 +1,53 @@
+package book
+
+import (
+	"context"
+
+	"headtally/domain"
+	"headtally/domain/store"
+	"headtally/planner"
+)
+
+// weeksKept is how many plans are kept; those of older revisions go first.
+const weeksKept = 8
+
+// Week is the book's plan of the coming pickup days as of a day.
+func (b *Book) Week(ctx context.Context, who Person, asOf domain.Day) (*planner.Week, error) {
+	if err := who.ask(MayRead); err != nil {
+		return nil, err
+	}
+	return store.Read(ctx, b.store, func(tx *store.Tx) (*planner.Week, error) { return b.week(tx, asOf) })
+}
+
+// week plans one moment of the book, or gives the plan kept of it.
+func (b *Book) week(tx *store.Tx, asOf domain.Day) (*planner.Week, error) {
+	key := weekKey{tx.Revision, asOf}
+	b.mu.Lock()
+	kept := b.weeks[key]
+	b.mu.Unlock()
+	if kept != nil {
+		return kept, nil
+	}
+	facts, err := tx.Facts(asOf)
+	if err != nil {
+		return nil, err
+	}
+	w := planner.PlanWeek(&facts, asOf)
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	for k := range b.weeks {
+		if k.revision < key.revision || len(b.weeks) >= weeksKept {
+			delete(b.weeks, k)
+		}
+	}
+	b.weeks[key] = w
+	return w, nil
+}
+
+// Facts is one read of the whole book as of a day.
+func (b *Book) Facts(ctx context.Context, who Person, asOf domain.Day) (domain.Facts, error) {
+	if err := who.ask(MayRead); err != nil {
+		return domain.Facts{}, err
+	}
+	return store.Read(ctx, b.store, func(tx *store.Tx) (domain.Facts, error) { return tx.Facts(asOf) })
+}

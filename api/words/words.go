@@ -1,0 +1,230 @@
+// Package words makes every sentence a person reads, from a code and figures,
+// in the farm's language. What lies below hands up codes only; no sentence for a
+// reader is written anywhere else.
+//
+// The catalogue is a folder a language (en, es), a file a subject. A sentence
+// holds its figures as {name}; {n|case|cases} takes the first form for one and
+// the second for any other number.
+package words
+
+import (
+	"embed"
+	"encoding/json"
+	"fmt"
+	"path"
+	"sort"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+
+	"headtally/domain"
+)
+
+//go:embed en es
+var catalogue embed.FS
+
+// Languages lists the languages there are, the first being the default.
+var Languages = []string{"en", "es"}
+
+// Speech speaks one language.
+type Speech struct {
+	Language  string
+	sentences map[string]string
+}
+
+var speeches = sync.OnceValue(func() map[string]*Speech {
+	all := map[string]*Speech{}
+	for _, language := range Languages {
+		all[language] = load(language)
+	}
+	return all
+})
+
+// In is the speech of a language, or the default's where there is none.
+func In(language string) *Speech {
+	if s := speeches()[language]; s != nil {
+		return s
+	}
+	return speeches()[Languages[0]]
+}
+
+// load reads a language's folder. A catalogue that cannot be read is a fault of
+// the program itself.
+func load(language string) *Speech {
+	s := &Speech{Language: language, sentences: map[string]string{}}
+	files, err := catalogue.ReadDir(language)
+	if err != nil {
+		panic("words: " + err.Error())
+	}
+	for _, f := range files {
+		raw, err := catalogue.ReadFile(path.Join(language, f.Name()))
+		if err != nil {
+			panic("words: " + err.Error())
+		}
+		var part map[string]string
+		if err := json.Unmarshal(raw, &part); err != nil {
+			panic("words: " + language + "/" + f.Name() + ": " + err.Error())
+		}
+		for code, sentence := range part {
+			if _, twice := s.sentences[code]; twice {
+				panic("words: " + language + "/" + f.Name() + ": " + code + " stands twice")
+			}
+			s.sentences[code] = sentence
+		}
+	}
+	return s
+}
+
+// Codes lists every code the language has, in order.
+func (s *Speech) Codes() []string {
+	codes := make([]string, 0, len(s.sentences))
+	for code := range s.sentences {
+		codes = append(codes, code)
+	}
+	sort.Strings(codes)
+	return codes
+}
+
+// Has says whether the language has a code.
+func (s *Speech) Has(code string) bool { _, ok := s.sentences[code]; return ok }
+
+// Say is the sentence of a code; args are pairs of a name and a figure. A code
+// the catalogue lacks is given as it is, for it is better than nothing; a test
+// sees that none is lacking.
+func (s *Speech) Say(code string, args ...any) string {
+	values := make(map[string]any, len(args)/2)
+	for i := 0; i+1 < len(args); i += 2 {
+		values[args[i].(string)] = args[i+1]
+	}
+	return s.SayWith(code, values)
+}
+
+// SayWith is Say with the figures in a map.
+func (s *Speech) SayWith(code string, values map[string]any) string {
+	sentence, ok := s.sentences[code]
+	if !ok {
+		return code
+	}
+	var b strings.Builder
+	for {
+		open := strings.IndexByte(sentence, '{')
+		if open < 0 {
+			break
+		}
+		end := strings.IndexByte(sentence[open:], '}')
+		if end < 0 {
+			break
+		}
+		b.WriteString(sentence[:open])
+		b.WriteString(s.figure(sentence[open+1:open+end], values))
+		sentence = sentence[open+end+1:]
+	}
+	b.WriteString(sentence)
+	return b.String()
+}
+
+// figure fills one place of a sentence.
+func (s *Speech) figure(spec string, values map[string]any) string {
+	name, forms, choice := strings.Cut(spec, "|")
+	v, ok := values[name]
+	if !ok {
+		return "{" + spec + "}"
+	}
+	if !choice {
+		return s.Show(v)
+	}
+	one, many, _ := strings.Cut(forms, "|")
+	if fmt.Sprint(v) == "1" {
+		return one
+	}
+	return many
+}
+
+// Show writes a figure as the language does.
+func (s *Speech) Show(v any) string {
+	switch v := v.(type) {
+	case domain.Day:
+		return s.Day(v)
+	case float64:
+		return s.Decimal(v)
+	case []string:
+		return s.List(v)
+	case time.Weekday:
+		return s.Weekday(v)
+	case domain.HalfRafts:
+		return s.Rafts(v)
+	}
+	return fmt.Sprint(v)
+}
+
+// Decimal writes a number with at most one digit after the point.
+func (s *Speech) Decimal(v float64) string {
+	text := strings.TrimSuffix(strconv.FormatFloat(v, 'f', 1, 64), ".0")
+	if s.Language == "es" {
+		text = strings.Replace(text, ".", ",", 1)
+	}
+	return text
+}
+
+// Rafts writes a number of rafts, its half as ½.
+func (s *Speech) Rafts(h domain.HalfRafts) string {
+	whole := strconv.Itoa(int(h / 2))
+	switch {
+	case h%2 == 0:
+		return whole
+	case h == 1:
+		return "½"
+	}
+	return whole + "½"
+}
+
+// List joins words: "a, b and c".
+func (s *Speech) List(list []string) string {
+	if len(list) < 2 {
+		return strings.Join(list, "")
+	}
+	return strings.Join(list[:len(list)-1], ", ") + s.Say("list.and") + list[len(list)-1]
+}
+
+// Weekday is the name of a day of the week.
+func (s *Speech) Weekday(d time.Weekday) string { return s.Say("weekday." + strconv.Itoa(int(d))) }
+
+// Day is weekday first: "Thursday 12 March".
+func (s *Speech) Day(d domain.Day) string {
+	if d == 0 {
+		return ""
+	}
+	_, month, day := d.Date()
+	return s.Say("day.long", "weekday", s.Weekday(d.Weekday()), "day", day, "month", s.Say("month."+strconv.Itoa(int(month))))
+}
+
+// DayYear is Day with the year.
+func (s *Speech) DayYear(d domain.Day) string {
+	year, _, _ := d.Date()
+	return s.Say("day.year", "day", s.Day(d), "year", year)
+}
+
+// ShortDay is "Thu 12 Mar".
+func (s *Speech) ShortDay(d domain.Day) string {
+	if d == 0 {
+		return ""
+	}
+	_, month, day := d.Date()
+	return s.Say("day.short", "weekday", firstLetters(s.Weekday(d.Weekday())), "day", day,
+		"month", firstLetters(s.Say("month."+strconv.Itoa(int(month)))))
+}
+
+func firstLetters(word string) string { return string([]rune(word)[:3]) }
+
+// Fault is what is wrong in one sentence, without its place.
+func (s *Speech) Fault(f domain.Fault) string { return s.SayWith("fault."+f.Code, f.Args) }
+
+// Faults is one line a fault: its place, and what is wrong.
+func (s *Speech) Faults(faults domain.Faults) []string {
+	lines := make([]string, len(faults))
+	for i, f := range faults {
+		lines[i] = f.Place + ": " + s.Fault(f)
+	}
+	return lines
+}

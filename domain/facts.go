@@ -1,0 +1,21 @@
+package domain
+
+// Facts is one read of the whole book: everything a plan is made from, as it
+// stood at one revision. Lists are in the order of their codes; what has ended
+// is left out, save where a later record still names it.
+type Facts struct {
+	Revision   int64
+	Farm       Farm
+	Varieties  []Variety
+	Products   []Product
+	Carriers   []Carrier
+	Customers  []Customer
+	Exceptions []Exception
+	Standing   []Standing
+	Orders     []Order
+	Decisions  []Decision
+	Counts     []Count // by day, then when they were told
+}
+
+// Calendar is the calendar of these facts.
+func (f *Facts) Calendar() *Calendar { return NewCalendar(f.Farm, f.Carriers, f.Exceptions) }

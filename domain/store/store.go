@@ -1,0 +1,223 @@
+// Package store keeps the book: the farm's records, and who changed them when
+// and why, in one SQLite file.
+//
+// There is one door for writing (Write): it opens the transaction, takes the
+// book's one revision row, reads the clock once, runs the use case, and adds one
+// to the revision; every record changed through it leaves what was before and
+// after in the history. Reading (Read) sees one moment of the book.
+//
+// A record is kept as the document its domain type writes, beside the few
+// columns that are searched by or refer to other records; so a use case reads
+// and writes domain values and no row type stands between.
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net/url"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/gofrs/flock"
+	"github.com/pressly/goose/v3"
+	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
+	"gorm.io/gorm/logger"
+
+	"headtally/domain"
+)
+
+// FileName is the book's file in its folder.
+const FileName = "headtally.db"
+
+// ErrNewer says that the file was written by a newer version of the program;
+// nothing was changed.
+var ErrNewer = errors.New("the book was written by a newer version of the program")
+
+// Store is an open book. It is safe for use by many goroutines.
+type Store struct {
+	writer, reader *gorm.DB
+	now            func() time.Time
+	dir            string
+}
+
+// Open opens the book in a folder, making both where they are missing, and
+// brings an older file forward. now is the clock of every change.
+func Open(ctx context.Context, dir string, now func() time.Time) (*Store, error) {
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return nil, fmt.Errorf("the folder of the book: %w", err)
+	}
+	path := filepath.Join(dir, FileName)
+	s := &Store{now: now, dir: dir}
+	var err error
+	if s.writer, err = openHandle(dsn(path, "_txlock=immediate"), 1); err != nil {
+		return nil, err
+	}
+	if err := s.migrate(ctx); err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	if err := os.Chmod(path, 0o600); err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	if s.reader, err = openHandle(dsn(path, "mode=ro"), 4); err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	return s, nil
+}
+
+// dsn names the file and what every connection to it is told. Full synchronous
+// writes are what makes an acknowledged change survive a power cut
+// (https://www.sqlite.org/pragma.html#pragma_synchronous).
+func dsn(path, more string) string {
+	return "file:" + (&url.URL{Path: path}).EscapedPath() +
+		"?_pragma=busy_timeout(10000)&_pragma=journal_mode(WAL)&_pragma=synchronous(FULL)&_pragma=foreign_keys(1)&" + more
+}
+
+func openHandle(dsn string, connections int) (*gorm.DB, error) {
+	db, err := gorm.Open(dialector(dsn), &gorm.Config{
+		TranslateError: true, SkipDefaultTransaction: true, Logger: logger.Discard,
+	})
+	if err != nil {
+		return nil, fmt.Errorf("the book cannot be opened: %w", err)
+	}
+	pool, err := db.DB()
+	if err != nil {
+		return nil, err
+	}
+	pool.SetMaxOpenConns(connections)
+	pool.SetMaxIdleConns(connections)
+	return db, nil
+}
+
+// migrate brings the file to this version's schema. A lock on the folder lets
+// one program do it while others wait, for SQLite has none that goose uses.
+func (s *Store) migrate(ctx context.Context) error {
+	lock := flock.New(filepath.Join(s.dir, "headtally.lock"))
+	if _, err := lock.TryLockContext(ctx, 20*time.Millisecond); err != nil {
+		return fmt.Errorf("another program holds the book: %w", err)
+	}
+	defer func() { _ = lock.Unlock() }()
+	steps, err := fs.Sub(migrations, "migrations/sqlite")
+	if err != nil {
+		return err
+	}
+	pool, err := s.writer.DB()
+	if err != nil {
+		return err
+	}
+	provider, err := goose.NewProvider(goose.DialectSQLite3, pool, steps)
+	if err != nil {
+		return err
+	}
+	have, known, err := provider.GetVersions(ctx)
+	if err != nil {
+		return fmt.Errorf("the book cannot be read: %w", err)
+	}
+	if have > known {
+		return fmt.Errorf("%w: its schema is %d, this program knows %d", ErrNewer, have, known)
+	}
+	if _, err := provider.Up(ctx); err != nil {
+		return fmt.Errorf("the book cannot be brought to this version: %w", err)
+	}
+	return nil
+}
+
+// Close lets go of the file.
+func (s *Store) Close() error {
+	var errs []error
+	for _, db := range []*gorm.DB{s.reader, s.writer} {
+		if db == nil {
+			continue
+		}
+		pool, err := db.DB()
+		if err == nil {
+			err = pool.Close()
+		}
+		errs = append(errs, err)
+	}
+	return errors.Join(errs...)
+}
+
+// Act is who makes a change, and why as far as told.
+type Act struct{ Who, Why string }
+
+// Tx is one transaction: a moment of the book, and in Write its next revision.
+type Tx struct {
+	Revision int64     // of the book as this transaction found it
+	Next     int64     // of whatever it changes; Write only
+	Now      time.Time // its one reading of the clock, UTC to the microsecond; Write only
+
+	db      *gorm.DB
+	act     Act
+	changed bool
+}
+
+// Read runs fn on one moment of the book.
+func Read[T any](ctx context.Context, s *Store, fn func(*Tx) (T, error)) (result T, err error) {
+	err = s.reader.WithContext(ctx).Transaction(func(db *gorm.DB) error {
+		tx := &Tx{db: db}
+		if tx.Revision, err = tx.revision(); err != nil {
+			return err
+		}
+		result, err = fn(tx)
+		return err
+	})
+	return result, kindOf(err)
+}
+
+// Write is the one door for changes. Where fn changes nothing the revision
+// stays. Whatever OnWrite put into ctx runs last, in the same transaction.
+func Write[T any](ctx context.Context, s *Store, act Act, fn func(*Tx) (T, error)) (result T, err error) {
+	err = s.writer.WithContext(ctx).Transaction(func(db *gorm.DB) error {
+		tx := &Tx{db: db, act: act, Now: s.now().UTC().Truncate(time.Microsecond)}
+		var err error
+		if tx.Revision, err = tx.revision(); err != nil {
+			return err
+		}
+		tx.Next = tx.Revision + 1
+		if result, err = fn(tx); err != nil {
+			return err
+		}
+		if also, ok := ctx.Value(onWrite{}).(func(*Tx, any) error); ok {
+			if err := also(tx, result); err != nil {
+				return err
+			}
+		}
+		if !tx.changed {
+			return nil
+		}
+		return tx.db.Exec("UPDATE book SET revision = ? WHERE id = 1", tx.Next).Error
+	})
+	return result, kindOf(err)
+}
+
+type onWrite struct{}
+
+// OnWrite gives the edge a place in the transaction of the next Write under
+// ctx: also sees the use case's result and may still refuse.
+func OnWrite(ctx context.Context, also func(tx *Tx, result any) error) context.Context {
+	return context.WithValue(ctx, onWrite{}, also)
+}
+
+// revision reads the book's revision row, and holds it where rows can be held.
+func (tx *Tx) revision() (n int64, err error) {
+	var row struct{ Revision int64 }
+	err = tx.db.Table("book").Clauses(clause.Locking{Strength: "UPDATE"}).Select("revision").Where("id = 1").Take(&row).Error
+	return row.Revision, err
+}
+
+// kindOf turns the database's errors into the domain's kinds.
+func kindOf(err error) error {
+	switch {
+	case err == nil:
+		return nil
+	case errors.Is(err, gorm.ErrDuplicatedKey), errors.Is(err, gorm.ErrForeignKeyViolated), errors.Is(err, gorm.ErrCheckConstraintViolated):
+		return fmt.Errorf("%w: %w", domain.ErrConflict, err)
+	case isDiskFull(err):
+		return fmt.Errorf("%w: %w", domain.ErrFull, err)
+	}
+	return err
+}

@@ -1,0 +1,223 @@
+// Package growth turns what was counted in the house into lots: heads of one
+// variety with the days on which they may be lifted, an expected and a cautious
+// count, and the day up to which anything is known.
+//
+// A walk count alone is enough. What it calls ready now may be lifted from the
+// day of the walk; what it calls ready by the next harvest day, from then; a bed
+// stands ready so many days. Where the farm has not told a figure its default
+// is taken and named among the assumptions.
+package growth
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+
+	"headtally/domain"
+	"headtally/domain/planning"
+)
+
+// Stock is what can be given to orders.
+type Stock struct {
+	Lots     []planning.Lot
+	Packed   []planning.Packed
+	SpeaksTo map[string]domain.Day // variety -> the last harvest day anything is known of it
+	Assumed  []domain.Assumption
+}
+
+// Of reads the counts told up to and on asOf.
+func Of(f *domain.Facts, cal *domain.Calendar, asOf domain.Day) Stock {
+	h := &house{cal: cal, farm: f.Farm, varieties: map[string]*domain.Variety{}, products: map[string]*domain.Product{},
+		assumed: map[domain.Assumption]bool{}, stock: Stock{SpeaksTo: map[string]domain.Day{}}}
+	for i := range f.Varieties {
+		h.varieties[f.Varieties[i].Code] = &f.Varieties[i]
+	}
+	for i := range f.Products {
+		h.products[f.Products[i].Code] = &f.Products[i]
+	}
+	for _, c := range f.Counts {
+		if c.Day <= asOf {
+			h.take(c)
+		}
+	}
+	return h.done()
+}
+
+// house is what the counts read so far say, the later overriding the earlier.
+type house struct {
+	cal       *domain.Calendar
+	farm      domain.Farm
+	varieties map[string]*domain.Variety
+	products  map[string]*domain.Product
+	beds      map[string][]standing // bed -> what stands in it
+	cooler    *domain.Count
+	assumed   map[domain.Assumption]bool
+	stock     Stock
+}
+
+// standing is one row of a count, with the count's days.
+type standing struct {
+	domain.BedCount
+	day, next, after domain.Day
+}
+
+// take reads one count over the earlier ones: it replaces every bed it names,
+// all of them when the whole house was walked, and the cooler when that was
+// counted.
+func (h *house) take(c domain.Count) {
+	if c.Whole || h.beds == nil {
+		h.beds = map[string][]standing{}
+	}
+	next, _ := h.cal.NextLift(c.Day.Add(1))
+	after, _ := h.cal.NextLift(next.Add(1))
+	for _, b := range c.Beds {
+		h.beds[b.Bed] = nil
+	}
+	for _, b := range c.Beds {
+		h.beds[b.Bed] = append(h.beds[b.Bed], standing{b, c.Day, next, after})
+	}
+	speaks := cmp.Or(c.SpeaksTo, after)
+	for code := range h.varieties {
+		if c.Whole || slices.ContainsFunc(c.Beds, func(b domain.BedCount) bool { return b.Variety == code }) {
+			h.stock.SpeaksTo[code] = max(h.stock.SpeaksTo[code], speaks)
+		}
+	}
+	if c.Cooler {
+		h.cooler = &c
+	}
+}
+
+func (h *house) done() Stock {
+	names := make([]string, 0, len(h.beds))
+	for bed := range h.beds {
+		names = append(names, bed)
+	}
+	slices.Sort(names)
+	for _, bed := range names {
+		for i, row := range h.beds[bed] {
+			h.bedLots(row, i)
+		}
+	}
+	if h.cooler != nil {
+		h.chilled(h.cooler)
+	}
+	for a := range h.assumed {
+		h.stock.Assumed = append(h.stock.Assumed, a)
+	}
+	slices.SortFunc(h.stock.Assumed, func(a, b domain.Assumption) int {
+		return cmp.Or(cmp.Compare(a.Code, b.Code), cmp.Compare(a.What, b.What))
+	})
+	return h.stock
+}
+
+// bedLots makes up to three lots of one row: what can be lifted from the day
+// of the walk, from the next harvest day, and from the one after.
+func (h *house) bedLots(row standing, nth int) {
+	v := h.varieties[row.Variety]
+	if v == nil {
+		return
+	}
+	poor := row.Poor
+	for stage, s := range []struct {
+		name  string
+		rafts domain.HalfRafts
+		heads domain.Heads
+		ready domain.Day
+	}{{"now", row.RaftsNow, row.HeadsNow, row.day}, {"next", row.RaftsNext, row.HeadsNext, row.next}, {"after", row.RaftsAfter, row.HeadsAfter, row.after}} {
+		sorry := min(poor, s.rafts)
+		poor -= sorry
+		rafts := s.rafts - sorry
+		heads := s.heads
+		if heads == 0 {
+			heads = domain.Heads(rafts) * h.perRaft(row.HeadsPerRaft, v) / 2
+		}
+		if heads == 0 || s.ready == 0 {
+			continue
+		}
+		lot := planning.Lot{Code: lotCode(row.Bed, row.Variety, s.name, nth), Variety: row.Variety, Place: planning.Bed,
+			Heads: int(heads), CautiousHeads: h.cautious(heads, v), Ready: s.ready, BedName: row.Bed,
+			Last: cmp.Or(row.LastDay, s.ready.Add(h.figure("ready_days", v.ReadyDays, h.farm.ReadyDays)-1))}
+		lot.Last = max(lot.Last, lot.Ready)
+		if rafts > 0 {
+			lot.Rafts = &rafts
+		}
+		place := 3*nth + stage
+		if row.Place != nil {
+			place = 3**row.Place + stage
+		}
+		lot.At = &place
+		h.stock.Lots = append(h.stock.Lots, lot)
+	}
+}
+
+func lotCode(bed, variety, stage string, nth int) string {
+	return bed + "/" + variety + "/" + stage + "/" + strconv.Itoa(nth+1)
+}
+
+// chilled makes the lots of loose heads and the packed cases in the cooler.
+func (h *house) chilled(c *domain.Count) {
+	for i, l := range c.Loose {
+		if l.Heads > 0 {
+			heads := int(l.Heads)
+			h.stock.Lots = append(h.stock.Lots, planning.Lot{Code: lotCode("cooler", l.Variety, l.Pulled.String(), i),
+				Variety: l.Variety, Place: planning.Chilled, Heads: heads, Pulled: l.Pulled})
+		}
+	}
+	for i, p := range c.Packed {
+		if p.Cases == 0 {
+			continue
+		}
+		h.stock.Packed = append(h.stock.Packed, planning.Packed{Code: lotCode("packed", p.Product, p.Pulled.String(), i),
+			Product: p.Product, Cases: int(p.Cases), Contents: h.contents(p), Pulled: p.Pulled, Line: p.Line})
+	}
+}
+
+// contents are a packed case's heads: as told, else the product's first choices.
+func (h *house) contents(p domain.PackedCount) (list []planning.VarietyHeads) {
+	told := p.Contents
+	if len(told) == 0 {
+		h.assumed[domain.Assumption{Code: "packed_first_choice", What: p.Product}] = true
+		if product := h.products[p.Product]; product != nil {
+			for _, s := range product.Slots {
+				told = append(told, domain.VarietyHeads{Variety: s.Accept[0], Heads: s.Heads})
+			}
+		}
+	}
+	for _, c := range told {
+		i := slices.IndexFunc(list, func(v planning.VarietyHeads) bool { return v.Variety == c.Variety })
+		if i < 0 {
+			list = append(list, planning.VarietyHeads{Variety: c.Variety, Heads: int(c.Heads)})
+		} else {
+			list[i].Heads += int(c.Heads)
+		}
+	}
+	return list
+}
+
+// perRaft is the good heads of a raft: as counted, as the variety is known, or
+// the farm's.
+func (h *house) perRaft(counted *domain.Heads, v *domain.Variety) domain.Heads {
+	if counted != nil {
+		return *counted
+	}
+	if v.HeadsPerRaft != nil {
+		return *v.HeadsPerRaft
+	}
+	h.assumed[domain.Assumption{Code: "heads_per_raft", Value: int(h.farm.HeadsPerRaft)}] = true
+	return h.farm.HeadsPerRaft
+}
+
+// cautious is the heads to count on: so many good in ten, rounded down.
+func (h *house) cautious(heads domain.Heads, v *domain.Variety) *int {
+	n := int(heads) * h.figure("good_in_ten", v.GoodInTen, h.farm.GoodInTen) / 10
+	return &n
+}
+
+// figure is a variety's own figure or the farm's default, which is then named.
+func (h *house) figure(code string, own *int, usual int) int {
+	if own != nil {
+		return *own
+	}
+	h.assumed[domain.Assumption{Code: code, Value: usual}] = true
+	return usual
+}

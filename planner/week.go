@@ -1,0 +1,209 @@
+package planner
+
+import (
+	"cmp"
+	"slices"
+
+	"headtally/domain"
+	"headtally/domain/planning"
+	"headtally/planner/growth"
+	"headtally/planner/orders"
+)
+
+// Week is the book's own plan: the facts as of a day, made into a problem,
+// planned, with what lies beyond the days planned and what was taken for
+// granted on the way.
+type Week struct {
+	Revision int64 // of the facts it was made from
+	AsOf     domain.Day
+	Problem  *planning.Problem
+	Plan     *planning.Plan
+	Lines    []domain.Line // the lines planned, in the order of Plan.Lines
+	Ahead    []Listed      // pickups after the last day planned, as far as the tally looks
+	Notices  []domain.Notice
+	Assumed  []domain.Assumption
+
+	speaksTo map[string]domain.Day // variety -> last harvest day known of
+	calendar *domain.Calendar
+}
+
+// Listed is the heads of one variety ordered for a pickup day, by the first
+// choice of each slot. No heads are held for it.
+type Listed struct {
+	Pickup  domain.Day
+	Variety string
+	Heads   domain.Heads
+}
+
+// PlanWeek plans the book's pickups of the coming days as of a day: as many as
+// the farm plans, and at least to the last day with a word given.
+func PlanWeek(f *domain.Facts, asOf domain.Day) *Week {
+	p, w := FromFacts(f, asOf)
+	w.Problem, w.Plan = p, Plan(p)
+	return w
+}
+
+// FromFacts makes the problem of PlanWeek without planning it.
+func FromFacts(f *domain.Facts, asOf domain.Day) (*planning.Problem, *Week) {
+	cal := f.Calendar()
+	horizon, sight := asOf.Add(f.Farm.PlanDays-1), asOf.Add(f.Farm.TallyDays)
+	lines, notices := orders.Lines(f, asOf, max(horizon, sight, lastWord(f)))
+	w := &Week{Revision: f.Revision, AsOf: asOf, Notices: notices, calendar: cal}
+	for _, l := range lines {
+		if l.Promised > 0 {
+			horizon = max(horizon, l.Pickup)
+		}
+	}
+	n := slices.IndexFunc(lines, func(l domain.Line) bool { return l.Pickup > horizon })
+	if n < 0 {
+		n = len(lines)
+	}
+	w.Lines = lines[:n]
+	w.Ahead = listed(f, lines[n:], sight)
+
+	stock := growth.Of(f, cal, asOf)
+	w.speaksTo, w.Assumed = stock.SpeaksTo, stock.Assumed
+	return w.problem(f, stock, horizon), w
+}
+
+// lastWord is the last day on which a line with a word can lie: decisions do
+// not hold their line's day, so it is the last of the orders' and moves'.
+func lastWord(f *domain.Facts) (last domain.Day) {
+	word := false
+	for _, d := range f.Decisions {
+		word = word || d.Promised > 0
+		last = max(last, d.MovedTo)
+	}
+	if !word {
+		return 0
+	}
+	for _, o := range f.Orders {
+		last = max(last, o.Pickup)
+	}
+	return last
+}
+
+// problem puts the facts into the planner's document.
+func (w *Week) problem(f *domain.Facts, stock growth.Stock, horizon domain.Day) *planning.Problem {
+	farm := &f.Farm
+	p := &planning.Problem{
+		AsOf: w.AsOf, LeadDays: farm.LeadDays, PickupDays: w.pickupDays(horizon), PullDays: []domain.Day{},
+		Rank: planning.Rank(farm.Rank), ShareRule: planning.ShareRule(farm.ShareRule), MaxRecipes: farm.MaxRecipes,
+		Cooler: planning.Cooler{CaseSpaces: farm.CaseSpaces, TraySpaces: farm.TraySpaces, CaseRule: planning.CaseRule(farm.CaseRule)},
+		Work: planning.Work{RaftsPerDay: farm.Crew.RaftsPerDay, HarvestHeadsPerHour: farm.Crew.HeadsPerHour,
+			HarvestHours: farm.Crew.HarvestHours, PackCasesPerHour: farm.Crew.CasesPerHour, PackHours: farm.Crew.PackHours},
+		Lots: stock.Lots, Packed: stock.Packed,
+	}
+	for d := w.AsOf; d <= horizon; d++ {
+		if w.calendar.Lifts(d) {
+			p.PullDays = append(p.PullDays, d)
+		}
+	}
+	for _, v := range f.Varieties {
+		p.Varieties = append(p.Varieties, w.variety(farm, v))
+	}
+	for _, x := range f.Products {
+		slots := make([]planning.Slot, len(x.Slots))
+		for i, s := range x.Slots {
+			slots[i] = planning.Slot{Heads: int(s.Heads), Accept: s.Accept, GrowersChoice: s.GrowersChoice}
+		}
+		p.Products = append(p.Products, planning.Product{Code: x.Code, Name: x.Name, Slots: slots, MaxHeadsPerVariety: x.MaxHeadsPerVariety})
+	}
+	customers, carriers := map[string]domain.Customer{}, map[string]domain.Carrier{}
+	for _, c := range f.Customers {
+		customers[c.Code] = c
+	}
+	for _, c := range f.Carriers {
+		carriers[c.Code] = c
+	}
+	for _, l := range w.Lines {
+		p.Lines = append(p.Lines, w.line(farm, l, customers[l.Customer], carriers[l.Carrier]))
+	}
+	return p
+}
+
+// pickupDays are the days to the horizon on which a carrier comes, and those to
+// which the office moved a line.
+func (w *Week) pickupDays(horizon domain.Day) []domain.Day {
+	days := w.calendar.PickupDays(w.AsOf, horizon)
+	for _, l := range w.Lines {
+		days = append(days, l.Pickup)
+	}
+	slices.Sort(days)
+	return slices.Compact(days)
+}
+
+// variety fills what the farm has not told of a variety with its defaults.
+func (w *Week) variety(farm *domain.Farm, v domain.Variety) planning.Variety {
+	hold := w.figure("hold_days", v.HoldDays, farm.HoldDays)
+	return planning.Variety{Code: v.Code, Name: v.Name, HoldDays: &hold,
+		ShelfDays:    w.figure("shelf_days", v.ShelfDays, farm.ShelfDays),
+		HeadsPerTray: w.figure("heads_per_tray", v.HeadsPerTray, farm.HeadsPerTray)}
+}
+
+// figure is a record's own figure or the farm's default, which is then named.
+func (w *Week) figure(code string, own *int, usual int) int {
+	if own != nil {
+		return *own
+	}
+	if a := (domain.Assumption{Code: code, Value: usual}); !slices.Contains(w.Assumed, a) {
+		w.Assumed = append(w.Assumed, a)
+	}
+	return usual
+}
+
+func (w *Week) line(farm *domain.Farm, l domain.Line, c domain.Customer, carrier domain.Carrier) planning.Line {
+	line := planning.Line{ID: l.ID, Customer: l.Customer, Product: l.Product, Pickup: l.Pickup, Cases: int(l.Cases),
+		Received: l.Received, Priority: c.Importance.Priority(), Promised: int(l.Promised), PromisedAt: l.PromisedAt,
+		AllOrNone: l.AllOrNone, Substitutes: planning.Substitutes(c.Substitutes), Refuse: c.Refuse,
+		MinShelfDays: w.figure("min_shelf_days", c.MinShelfDays, farm.MinShelfDays), LeadDays: carrier.LeadDays}
+	if l.Agreed {
+		line.Substitutes = planning.SubstituteYes
+	}
+	if l.AtMost != nil {
+		most := int(*l.AtMost)
+		line.AtMost = &most
+	}
+	return line
+}
+
+// listed adds up the first-choice heads of lines up to a day.
+func listed(f *domain.Facts, lines []domain.Line, last domain.Day) []Listed {
+	products := map[string]*domain.Product{}
+	for i := range f.Products {
+		products[f.Products[i].Code] = &f.Products[i]
+	}
+	order, sums := map[string]int{}, map[Listed]domain.Heads{}
+	for i, v := range f.Varieties {
+		order[v.Code] = i
+	}
+	for _, l := range lines {
+		if product := products[l.Product]; product != nil && l.Pickup <= last {
+			for _, s := range product.Slots {
+				sums[Listed{Pickup: l.Pickup, Variety: s.Accept[0]}] += s.Heads * domain.Heads(l.Cases)
+			}
+		}
+	}
+	list := make([]Listed, 0, len(sums))
+	for row, heads := range sums {
+		row.Heads = heads
+		list = append(list, row)
+	}
+	slices.SortFunc(list, func(a, b Listed) int {
+		return cmp.Or(cmp.Compare(a.Pickup, b.Pickup), cmp.Compare(order[a.Variety], order[b.Variety]))
+	})
+	return list
+}
+
+// Counted says whether anything is known of a variety's heads for a pickup: a
+// count spoke of the harvest day on which they would be lifted. What is short
+// where nothing was counted is "not counted", never "short".
+func (w *Week) Counted(variety string, pickup domain.Day, lead int) bool {
+	known := w.speaksTo[variety]
+	for d := pickup.Add(-lead); d > known; d-- {
+		if d <= w.AsOf || w.calendar.Lifts(d) {
+			return false
+		}
+	}
+	return known != 0
+}
