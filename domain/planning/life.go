@@ -11,52 +11,57 @@ func (p *Problem) Life(variety int) int {
 	return v.ShelfDays
 }
 
-// LifeEnd is the day on which the life of a lot's heads ends, pulled as late as
-// can be; no day for a bed lot that the crew has no day to pull.
-func (b *Book) LifeEnd(lot int) domain.Day {
+// LifeEnds is the last day of a lot's life: the last pull day not after its
+// last day (a cooler lot: the day it was pulled) plus the smaller of its
+// variety's shelf and hold days; false where no pull day is left to lift it.
+func (b *Book) LifeEnds(lot int) (domain.Day, bool) {
 	l := &b.Lots[lot]
-	pulled, ok := l.Pulled, true
+	pulled := l.Pulled
 	if l.Place == Bed {
-		pulled, ok = b.LastPull(l.Last)
-	}
-	if !ok {
-		return 0
-	}
-	return pulled.Add(b.Life(b.Of[lot]))
-}
-
-// Expires says whether heads of a lot that no pickup day takes are lost: they
-// could serve no plain line on the day after the last pickup day.
-func (b *Book) Expires(lot int) bool {
-	after, ok := b.dayAfter()
-	if !ok {
-		return false
-	}
-	l := &b.Lots[lot]
-	if l.Place == Bed && l.Ready > after.Add(-b.LeadDays) {
-		return false
-	}
-	return !b.CanServe(lot, after, b.LeadDays, 0)
-}
-
-// PackedExpires says whether packed cases that no line takes are lost: one of
-// their varieties would not be fresh enough on the day after the last pickup day.
-func (b *Book) PackedExpires(packed int) bool {
-	after, ok := b.dayAfter()
-	if !ok {
-		return false
-	}
-	for _, c := range b.Packed[packed].Contents {
-		if !b.FreshEnough(b.VarietyIx[c.Variety], b.Packed[packed].Pulled, after, 0) {
-			return true
+		d, ok := b.LastPull(l.Last)
+		if !ok {
+			return 0, false
 		}
+		pulled = d
 	}
-	return false
+	return pulled.Add(b.Life(b.Of[lot])), true
 }
 
+// dayAfter is the day after the last pickup day, by which heads that could no
+// longer serve anybody have expired; false where no pickup is planned.
 func (p *Problem) dayAfter() (domain.Day, bool) {
 	if len(p.PickupDays) == 0 {
 		return 0, false
 	}
 	return p.PickupDays[len(p.PickupDays)-1].Add(1), true
+}
+
+// Expires says whether a lot's heads could not serve a line of the problem's
+// lead days and no least shelf life on the day after the last pickup. A lot
+// that gets ready too late for that day does not expire.
+func (b *Book) Expires(lot int) bool {
+	t, ok := b.dayAfter()
+	if !ok || b.Lots[lot].Place == Bed && b.Lots[lot].Ready > t.Add(-b.LeadDays) {
+		return false
+	}
+	return !b.CanServe(lot, t, b.LeadDays, 0)
+}
+
+// PackedExpires says whether one of the varieties in packed cases would not be
+// fresh enough on the day after the last pickup.
+func (b *Book) PackedExpires(packed int) bool {
+	t, ok := b.dayAfter()
+	return ok && !b.PackedFresh(packed, t, 0)
+}
+
+// PackedFresh says whether every variety in packed cases is fresh enough on
+// day t with minShelf days of life left.
+func (b *Book) PackedFresh(packed int, t domain.Day, minShelf int) bool {
+	p := &b.Packed[packed]
+	for _, c := range p.Contents {
+		if c.Heads > 0 && !b.FreshEnough(b.VarietyIx[c.Variety], p.Pulled, t, minShelf) {
+			return false
+		}
+	}
+	return true
 }

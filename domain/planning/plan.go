@@ -111,12 +111,12 @@ type Pull struct {
 	Day         domain.Day       `json:"day"`
 	Lot         string           `json:"lot"`
 	Variety     string           `json:"variety"`
-	Heads       int              `json:"heads"`               // assigned to lines whose pull falls on this day
-	StopAt      int              `json:"stop_at"`             // heads at which the crew stops
-	Rafts       domain.HalfRafts `json:"rafts"`               // fewest that give StopAt
-	RaftsUpTo   domain.HalfRafts `json:"rafts_up_to"`         // by the cautious count
-	HeadsLifted int              `json:"heads_lifted"`        // all that stands on those rafts
-	InFront     []string         `json:"in_front,omitempty"`  // lots that stand in front of this one and are not pulled by then
+	Heads       int              `json:"heads"`                 // assigned to lines whose pull falls on this day
+	StopAt      int              `json:"stop_at"`               // heads at which the crew stops
+	Rafts       domain.HalfRafts `json:"rafts"`                 // fewest that give StopAt
+	RaftsUpTo   domain.HalfRafts `json:"rafts_up_to"`           // by the cautious count
+	HeadsLifted int              `json:"heads_lifted"`          // all that stands on those rafts
+	InFront     []string         `json:"in_front,omitempty"`    // lots that stand in front of this one and are not pulled by then
 	MovedFrom   domain.Day       `json:"moved_from,omitzero"`   // the day it was spread from
 	MovedHeads  int              `json:"moved_heads,omitempty"` // so many of Heads were to be lifted on that day
 	MovedWhy    string           `json:"moved_why,omitempty"`   // rafts or hours: what that day has too little of
