@@ -53,7 +53,9 @@ type round struct {
 	refused []question
 }
 
-func newRound(f *farm, heads []int) *round {
+// newRound has granted nothing yet; more lists classes that are asked about
+// besides those of the lines.
+func newRound(f *farm, heads []int, more ...kind) *round {
 	n := len(f.p.Lines)
 	r := &round{farm: f, heads: heads, cases: map[kind]int{}, got: make([]int, n),
 		taken: make([][]planning.PackedCases, n), broken: make([]int, n), offered: make([]int, n),
@@ -61,7 +63,7 @@ func newRound(f *farm, heads []int) *round {
 	for _, c := range f.p.Packed {
 		r.left = append(r.left, c.Cases)
 	}
-	var kinds []kind
+	kinds := slices.Clone(more)
 	for i := range f.p.Lines {
 		k := f.kindOf(&f.p.Lines[i])
 		kinds = append(kinds, k, taking(k), undated(k))
@@ -103,11 +105,13 @@ func (r *round) grant() {
 }
 
 // room is how many more cases a line's pickup day may be granted.
-func (r *round) room(i int) int {
+func (r *round) room(i int) int { return r.roomOn(r.p.Lines[i].Pickup) }
+
+func (r *round) roomOn(pickup domain.Day) int {
 	if r.p.Cooler.CaseRule != planning.Limit {
 		return plenty
 	}
-	return max(0, r.p.Cooler.CaseSpaces-r.spaces[r.p.Lines[i].Pickup])
+	return max(0, r.p.Cooler.CaseSpaces-r.spaces[pickup])
 }
 
 func (r *round) lacks(i int) int { return asked(&r.p.Lines[i]) - r.got[i] }
@@ -187,9 +191,9 @@ func (r *round) words() (list []int) {
 	return list
 }
 
-// fits says whether so many more cases for a line are feasible.
-func (r *round) fits(i int, k kind, cases int) (*network, bool) {
-	if r.room(i) < cases {
+// fits says whether so many more cases of a class are feasible.
+func (r *round) fits(k kind, cases int) (*network, bool) {
+	if r.roomOn(k.pickup) < cases {
 		return nil, false
 	}
 	n := r.net.with(k, cases)
@@ -198,7 +202,7 @@ func (r *round) fits(i int, k kind, cases int) (*network, bool) {
 
 // add grants so many more cases of a kind to a line if they are feasible.
 func (r *round) add(i int, k kind, cases int) bool {
-	n, ok := r.fits(i, k, cases)
+	n, ok := r.fits(k, cases)
 	if ok {
 		r.net = n
 		r.cases[k] += cases
@@ -291,7 +295,7 @@ func (r *round) offers() {
 			if l.AllOrNone {
 				step = r.lacks(i)
 			}
-			n, ok := r.fits(i, taking(r.kindOf(l)), step)
+			n, ok := r.fits(taking(r.kindOf(l)), step)
 			if !ok {
 				break
 			}

@@ -18,7 +18,7 @@ func (r *round) reason(i int) *planning.Reason {
 	if r.room(i) < step && missing == 0 {
 		return &planning.Reason{Code: planning.CoolerFull}
 	}
-	if _, ok := r.fits(i, undated(k), step); ok {
+	if _, ok := r.fits(undated(k), step); ok {
 		return &planning.Reason{Code: planning.NoneFreshEnough}
 	}
 	why := &planning.Reason{Code: planning.NotEnoughReady, HeadsMissing: missing,
