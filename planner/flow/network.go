@@ -1,0 +1,115 @@
+package flow
+
+import "math"
+
+// Node is a node of a network; nodes are numbered from 0 in the order of AddNode.
+type Node int32
+
+// Arc is an arc of a network, as AddArc gave it.
+type Arc int32
+
+// Unlimited is the capacity of an arc that limits nothing.
+const Unlimited = math.MaxInt / 4
+
+// none ends a list of half arcs.
+const none = -1
+
+// half is one direction of an arc. Arc a is half 2a, its reverse half 2a+1, so
+// that the other direction of a half h is h^1. The room of the reverse is what
+// the arc carries: so much can be taken back.
+type half struct {
+	room int
+	to   Node
+	next int32 // the next half leaving the same node
+}
+
+type node struct {
+	supply int   // units that can still be taken here
+	first  int32 // the first half leaving this node
+	closed int32 // the opening in which the node was closed; see closed.go
+	entry  int32 // cost of taking a unit of the supply
+}
+
+// Network is a network and what has been sent through it.
+type Network struct {
+	nodes  []node
+	halves []half
+	cost   []int32 // by arc; shorter than the arcs when the rest costs nothing
+
+	past  []step // what was done since the first mark; see undo.go
+	marks int    // marks that are set
+	open  int32  // the present opening; see closed.go
+	last  int32  // the newest opening there ever was
+
+	seen  []int32 // by node: the last search that came through it
+	round int32   // searches so far
+	via   []int32 // by node: the half on which the search reached it, towards the goal
+	queue []Node
+}
+
+// AddNode adds a node that holds so much supply.
+func (n *Network) AddNode(supply int) Node {
+	n.nodes = append(n.nodes, node{supply: supply, first: none, closed: none})
+	n.seen = append(n.seen, 0)
+	n.via = append(n.via, none)
+	n.note(step{kind: nodeAdded})
+	return Node(len(n.nodes) - 1)
+}
+
+// AddArc adds an arc between two different nodes.
+func (n *Network) AddArc(from, to Node, capacity int) Arc {
+	if n.isClosed(to) && !n.isClosed(from) && capacity > 0 {
+		n.reopen()
+	}
+	h := int32(len(n.halves))
+	n.halves = append(n.halves,
+		half{room: capacity, to: to, next: n.nodes[from].first},
+		half{to: from, next: n.nodes[to].first})
+	n.nodes[from].first, n.nodes[to].first = h, h+1
+	n.note(step{kind: arcAdded})
+	return Arc(h / 2)
+}
+
+// Raise raises an arc's capacity.
+func (n *Network) Raise(a Arc, by int) {
+	h := &n.halves[2*a]
+	if by > 0 && n.isClosed(h.to) && !n.isClosed(n.halves[2*a+1].to) {
+		n.reopen()
+	}
+	h.room += by
+	n.note(step{kind: raised, at: int32(a), amount: by})
+}
+
+// Flow is how much an arc carries.
+func (n *Network) Flow(a Arc) int { return n.halves[2*a+1].room }
+
+// Room is how much more an arc could carry.
+func (n *Network) Room(a Arc) int { return n.halves[2*a].room }
+
+// Ends is the nodes an arc leads from and to.
+func (n *Network) Ends(a Arc) (from, to Node) { return n.halves[2*a+1].to, n.halves[2*a].to }
+
+// Supply is how much can still be taken from a node's supply.
+func (n *Network) Supply(v Node) int { return n.nodes[v].supply }
+
+// SetSupply gives a node another supply, before anything has been sent.
+func (n *Network) SetSupply(v Node, supply int) { n.nodes[v].supply = supply }
+
+// Nodes is how many nodes there are.
+func (n *Network) Nodes() int { return len(n.nodes) }
+
+// Arcs is how many arcs there are.
+func (n *Network) Arcs() int { return len(n.halves) / 2 }
+
+// Clone is a network of its own that stands as this one does, without a past.
+func (n *Network) Clone() *Network {
+	return &Network{
+		nodes:  append([]node(nil), n.nodes...),
+		halves: append([]half(nil), n.halves...),
+		cost:   append([]int32(nil), n.cost...),
+		open:   n.open,
+		last:   n.last,
+		seen:   make([]int32, len(n.nodes)),
+		via:    make([]int32, len(n.nodes)),
+	}
+}
