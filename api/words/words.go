@@ -180,11 +180,13 @@ func (s *Speech) Rafts(h domain.HalfRafts) string {
 }
 
 // List joins words: "a, b and c".
-func (s *Speech) List(list []string) string {
+func (s *Speech) List(list []string) string { return s.join(list, "list.and") }
+
+func (s *Speech) join(list []string, last string) string {
 	if len(list) < 2 {
 		return strings.Join(list, "")
 	}
-	return strings.Join(list[:len(list)-1], ", ") + s.Say("list.and") + list[len(list)-1]
+	return strings.Join(list[:len(list)-1], ", ") + s.Say(last) + list[len(list)-1]
 }
 
 // Weekday is the name of a day of the week.

@@ -1,0 +1,95 @@
+package words
+
+import (
+	"headtally/domain"
+	"headtally/domain/planning"
+)
+
+// Names gives the names of codes; a code without one is its own name.
+type Names struct {
+	Varieties, Products, Customers map[string]string
+}
+
+// NamesOf are the names in the book.
+func NamesOf(f *domain.Facts) Names {
+	n := Names{map[string]string{}, map[string]string{}, map[string]string{}}
+	for _, v := range f.Varieties {
+		n.Varieties[v.Code] = v.Name
+	}
+	for _, v := range f.Products {
+		n.Products[v.Code] = v.Name
+	}
+	for _, v := range f.Customers {
+		n.Customers[v.Code] = v.Name
+	}
+	return n
+}
+
+// NamesIn are the names in a problem document, which knows no customers'.
+func NamesIn(p *planning.Problem) Names {
+	n := Names{map[string]string{}, map[string]string{}, map[string]string{}}
+	for _, v := range p.Varieties {
+		n.Varieties[v.Code] = v.Name
+	}
+	for _, v := range p.Products {
+		n.Products[v.Code] = v.Name
+	}
+	return n
+}
+
+// Of is the name of a code in one of the maps.
+func (Names) Of(names map[string]string, code string) string {
+	if name := names[code]; name != "" {
+		return name
+	}
+	return code
+}
+
+// VarietyList is the names of varieties.
+func (n Names) VarietyList(codes []string) []string {
+	list := make([]string, len(codes))
+	for i, code := range codes {
+		list[i] = n.Of(n.Varieties, code)
+	}
+	return list
+}
+
+// Why says why a line is short, in one sentence without a stop: "3 heads of red
+// oakleaf or romaine are missing; more are ready Saturday 6 March". Where
+// nothing was counted it says that instead.
+func (s *Speech) Why(r *planning.Reason, counted bool, n Names) string {
+	switch {
+	case r == nil:
+		return ""
+	case !counted:
+		return s.Say("why.not_counted", "varieties", s.Either(n.VarietyList(r.Varieties)))
+	case r.Code != planning.NotEnoughReady:
+		return s.Say("why." + string(r.Code))
+	}
+	sentence := s.Say("why.not_enough_ready", "heads", r.HeadsMissing, "varieties", s.Either(n.VarietyList(r.Varieties)))
+	if r.NextReady != 0 {
+		sentence += s.Say("why.next_ready", "day", r.NextReady)
+	}
+	return sentence
+}
+
+// Either joins words by "or": "a, b or c".
+func (s *Speech) Either(list []string) string { return s.join(list, "list.or") }
+
+// Assumption says which figure was taken because none was told.
+func (s *Speech) Assumption(a domain.Assumption, n Names) string {
+	return s.Say("assumed."+a.Code, "value", a.Value, "what", n.Of(n.Products, a.What))
+}
+
+// Notice says what became of an order that fell on a day without a pickup.
+func (s *Speech) Notice(x domain.Notice, n Names) string {
+	return s.Say("notice."+x.Code, "day", x.Day, "to", x.To, "cases", int(x.Cases),
+		"customer", n.Of(n.Customers, x.Customer), "product", n.Of(n.Products, x.Product))
+}
+
+// Warning says what a warning of the plan is about, with its figures.
+func (s *Speech) Warning(w planning.Warning, n Names) string {
+	return s.Say("warning."+string(w.Code), "day", w.Day, "pickup", w.Pickup, "line", w.Line, "lot", w.Lot,
+		"customer", n.Of(n.Customers, w.Customer), "product", n.Of(n.Products, w.Product),
+		"needed", w.Needed, "had", w.Had, "over", w.Needed-w.Had)
+}

@@ -1,0 +1,104 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	"headtally/api/book"
+	"headtally/domain"
+	"headtally/domain/planning"
+	"headtally/planner"
+)
+
+// runPlan plans a problem document, a filled workbook, or the farm's own book.
+func runPlan(ctx context.Context, sh surroundings, args []string) error {
+	s := newSettings(sh, "plan", "FILE.xlsx | --problem FILE | --data DIR")
+	problem := s.String("problem", "", "a problem document as JSON in `FILE`; - for standard input")
+	format := s.String("format", "", "json or text; left out: json for a problem, else text")
+	data, asOf := s.data(), s.asOf()
+	files, err := s.read(args)
+	if err != nil {
+		return err
+	}
+	if *format != "" && *format != "json" && *format != "text" {
+		return exits{refused, fmt.Errorf("--format is json or text, not %q", *format)}
+	}
+	switch {
+	case *problem != "":
+		return planProblem(sh, *problem, *format)
+	case len(files) == 1:
+		return planWorkbook(sh, files[0], *asOf, *format)
+	case len(files) > 1:
+		return exits{refused, errors.New("headtally plan takes one workbook")}
+	}
+	return planBook(ctx, sh, *data, *asOf, *format)
+}
+
+// planProblem plans a problem document. Being short is a result; a document
+// that is refused ends with its faults, one a line.
+func planProblem(sh surroundings, name, format string) error {
+	text, err := readAll(sh.in, name)
+	if err != nil {
+		return err
+	}
+	p, faults := planning.ReadBytes(text)
+	if len(faults) > 0 {
+		return exits{refused, faults}
+	}
+	plan := planner.Plan(p)
+	if format == "text" {
+		return writePlan(sh.out, p, plan)
+	}
+	return writeJSON(sh.out, plan)
+}
+
+func readAll(in io.Reader, name string) ([]byte, error) {
+	if name == "-" {
+		return io.ReadAll(in)
+	}
+	return os.ReadFile(name)
+}
+
+func writeJSON(w io.Writer, v any) error {
+	out := bufio.NewWriterSize(w, 1<<16)
+	e := json.NewEncoder(out)
+	e.SetEscapeHTML(false)
+	if err := e.Encode(v); err != nil {
+		return err
+	}
+	return out.Flush()
+}
+
+// planBook plans the coming days of the book in a folder.
+func planBook(ctx context.Context, sh surroundings, dir string, asOf domain.Day, format string) error {
+	b, done, err := openBook(ctx, sh, dir)
+	if err != nil {
+		return err
+	}
+	defer done()
+	if asOf, err = dayOr(ctx, b, asOf); err != nil {
+		return err
+	}
+	week, err := b.Week(ctx, book.Owner(), asOf)
+	if err != nil {
+		return err
+	}
+	facts, err := b.Facts(ctx, book.Owner(), asOf)
+	if err != nil {
+		return err
+	}
+	return writeWeek(sh.out, &facts, week, format)
+}
+
+// dayOr is the day told, or today on the farm's clock.
+func dayOr(ctx context.Context, b *book.Book, told domain.Day) (domain.Day, error) {
+	if told != 0 {
+		return told, nil
+	}
+	return b.Today(ctx)
+}

@@ -1,0 +1,99 @@
+package main
+
+import (
+	"errors"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"headtally/domain"
+)
+
+// errHelp ends a command that was only asked for its settings.
+var errHelp = flag.ErrHelp
+
+// settings reads a command's flags, and those left out from the environment
+// variables of the same names.
+type settings struct {
+	*flag.FlagSet
+	sh surroundings
+}
+
+func newSettings(sh surroundings, word, usage string) settings {
+	fs := flag.NewFlagSet(word, flag.ContinueOnError)
+	fs.SetOutput(sh.out)
+	fs.Usage = func() {
+		fmt.Fprintf(sh.out, "headtally %s %s\n\n", word, usage)
+		fs.PrintDefaults()
+	}
+	return settings{fs, sh}
+}
+
+// read parses args, flags and files in any order, and gives the files. Every
+// fault of the environment is told at once.
+func (s settings) read(args []string) (files []string, err error) {
+	for len(args) > 0 {
+		if err := s.Parse(args); err != nil {
+			if errors.Is(err, flag.ErrHelp) {
+				return nil, errHelp
+			}
+			return nil, exits{refused, errors.New("see headtally " + s.Name() + " --help")}
+		}
+		if s.NArg() == 0 {
+			break
+		}
+		files, args = append(files, s.Arg(0)), s.Args()[1:]
+	}
+	given := map[string]bool{}
+	s.Visit(func(f *flag.Flag) { given[f.Name] = true })
+	var faults []error
+	s.VisitAll(func(f *flag.Flag) {
+		name := "HEADTALLY_" + strings.ToUpper(strings.ReplaceAll(f.Name, "-", "_"))
+		if v := s.sh.getenv(name); v != "" && !given[f.Name] {
+			if err := s.Set(f.Name, v); err != nil {
+				faults = append(faults, fmt.Errorf("%s: %w", name, err))
+			}
+		}
+	})
+	if len(faults) > 0 {
+		return nil, exits{refused, errors.Join(faults...)}
+	}
+	return files, nil
+}
+
+// dayFlag is a flag that holds a day.
+type dayFlag struct{ day *domain.Day }
+
+func (f dayFlag) String() string {
+	if f.day == nil {
+		return ""
+	}
+	return f.day.String()
+}
+
+func (f dayFlag) Set(text string) (err error) {
+	*f.day, err = domain.ParseDay(text)
+	return err
+}
+
+// asOf is the flag --as-of: the day a plan is made as of.
+func (s settings) asOf() *domain.Day {
+	day := new(domain.Day)
+	s.Var(dayFlag{day}, "as-of", "the `DAY` to plan as of, YYYY-MM-DD; left out: today on the farm's clock")
+	return day
+}
+
+// data is the flag --data: the folder of the book.
+func (s settings) data() *string {
+	return s.String("data", defaultData(), "the `DIR` that holds the book")
+}
+
+// defaultData is the folder of the book for a program started without a word.
+func defaultData() string {
+	if dir, err := os.UserConfigDir(); err == nil {
+		return filepath.Join(dir, "headtally")
+	}
+	return "headtally-data"
+}

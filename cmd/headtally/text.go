@@ -1,0 +1,257 @@
+package main
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+
+	"headtally/api/book"
+	"headtally/api/words"
+	"headtally/domain"
+	"headtally/domain/planning"
+	"headtally/planner"
+)
+
+// page writes a plan as text that a grower reads in a terminal.
+type page struct {
+	*bufio.Writer
+	say   *words.Speech
+	names words.Names
+}
+
+func newPage(w io.Writer, language string, names words.Names) *page {
+	return &page{bufio.NewWriter(w), words.In(language), names}
+}
+
+func (p *page) head(title string) {
+	fmt.Fprintf(p, "\n%s\n%s\n", title, strings.Repeat("-", len([]rune(title))))
+}
+
+// writePlan writes the plan of a problem document.
+func writePlan(w io.Writer, problem *planning.Problem, plan *planning.Plan) error {
+	p := newPage(w, "en", words.NamesIn(problem))
+	fmt.Fprintln(p, p.say.Say("text.as_of", "day", p.say.DayYear(problem.AsOf)))
+	p.tally(plan, func(string, domain.Day) bool { return true })
+	var lines []shortLine
+	for i := range problem.Lines {
+		l := &problem.Lines[i]
+		lines = append(lines, shortLine{l.Pickup, l.Customer, l.Product, &plan.Lines[i], true})
+	}
+	p.shorts(lines)
+	p.mind(plan)
+	p.pulls(plan)
+	p.totals(plan)
+	return p.Flush()
+}
+
+// writeWeek writes the book's plan: what a grower works from in the week.
+func writeWeek(w io.Writer, facts *domain.Facts, week *planner.Week, format string) error {
+	if format == "json" {
+		return writeJSON(w, week.Plan)
+	}
+	p := newPage(w, facts.Farm.Language, words.NamesOf(facts))
+	title := p.say.Say("text.as_of", "day", p.say.DayYear(week.AsOf))
+	if facts.Farm.Name != "" {
+		title = facts.Farm.Name + ". " + title
+	}
+	fmt.Fprintln(p, title)
+	days := make([]*book.Day, 0, len(week.Problem.PickupDays))
+	var lines []shortLine
+	for _, pickup := range week.Problem.PickupDays {
+		d := book.NewDay(facts, week, pickup)
+		days = append(days, d)
+		for i := range d.Lines {
+			l := &d.Lines[i]
+			lines = append(lines, shortLine{l.Pickup, l.Line.Customer, l.Line.Product, &l.Plan, l.Counted})
+		}
+	}
+	p.tally(week.Plan, func(variety string, pickup domain.Day) bool {
+		return week.Counted(variety, pickup, facts.Farm.LeadDays)
+	})
+	p.shorts(lines)
+	p.mind(week.Plan)
+	p.notices(week.Notices)
+	p.pulls(week.Plan)
+	for _, d := range days {
+		p.packList(d)
+	}
+	p.ahead(week.Ahead)
+	p.assumed(week.Assumed)
+	p.totals(week.Plan)
+	return p.Flush()
+}
+
+// tally is the heads of each variety for each pickup day.
+func (p *page) tally(plan *planning.Plan, counted func(variety string, pickup domain.Day) bool) {
+	p.head(p.say.Say("text.tally"))
+	if len(plan.Tally) == 0 {
+		fmt.Fprintln(p, p.say.Say("text.nothing_ordered"))
+		return
+	}
+	t := tabwriter.NewWriter(p, 0, 0, 2, ' ', tabwriter.AlignRight)
+	var day domain.Day
+	for _, row := range plan.Tally {
+		if row.Pickup != day {
+			day = row.Pickup
+			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t\n", pad(p.say.Day(day), 30), p.say.Say("text.listed"), p.say.Say("text.assigned"), p.say.Say("text.short"))
+		}
+		short := "-"
+		switch {
+		case row.Short > 0 && !counted(row.Variety, row.Pickup):
+			short = fmt.Sprintf("%d %s", row.Short, p.say.Say("text.not_counted"))
+		case row.Short > 0:
+			short = fmt.Sprint(row.Short)
+		}
+		fmt.Fprintf(t, "%s\t%d\t%d\t%s\t\n", pad("  "+p.names.Of(p.names.Varieties, row.Variety), 30), row.Listed, row.Assigned, short)
+	}
+	_ = t.Flush()
+}
+
+// pad fills text to a width, so that a column of names stands on the left.
+func pad(text string, width int) string {
+	return text + strings.Repeat(" ", max(0, width-len([]rune(text))))
+}
+
+// shortLine is what the list of shorts needs of a line.
+type shortLine struct {
+	pickup            domain.Day
+	customer, product string
+	plan              *planning.LinePlan
+	counted           bool
+}
+
+// shorts lists what is not filled and why, then what is filled but not sure.
+func (p *page) shorts(lines []shortLine) {
+	p.head(p.say.Say("text.shorts"))
+	none, risk := true, false
+	for _, l := range lines {
+		risk = risk || l.plan.Firm < l.plan.Filled
+		if l.plan.Short == 0 {
+			continue
+		}
+		none = false
+		fmt.Fprintln(p, p.say.Say("text.short_line", "day", p.say.ShortDay(l.pickup), "customer", p.names.Of(p.names.Customers, l.customer),
+			"product", p.names.Of(p.names.Products, l.product), "filled", l.plan.Filled, "asked", l.plan.Filled+l.plan.Short,
+			"why", p.say.Why(l.plan.Reason, l.counted, p.names)))
+	}
+	if none {
+		fmt.Fprintln(p, p.say.Say("text.all_filled"))
+	}
+	if !risk {
+		return
+	}
+	p.head(p.say.Say("text.at_risk"))
+	for _, l := range lines {
+		if l.plan.Firm < l.plan.Filled {
+			fmt.Fprintln(p, p.say.Say("text.at_risk_line", "day", p.say.ShortDay(l.pickup), "customer", p.names.Of(p.names.Customers, l.customer),
+				"product", p.names.Of(p.names.Products, l.product), "firm", l.plan.Firm, "filled", l.plan.Filled))
+		}
+	}
+}
+
+func (p *page) mind(plan *planning.Plan) {
+	if len(plan.Warnings) == 0 {
+		return
+	}
+	p.head(p.say.Say("text.warnings"))
+	for _, w := range plan.Warnings {
+		fmt.Fprintln(p, p.say.Warning(w, p.names))
+	}
+}
+
+func (p *page) notices(list []domain.Notice) {
+	if len(list) == 0 {
+		return
+	}
+	p.head(p.say.Say("text.notices"))
+	for _, n := range list {
+		fmt.Fprintln(p, p.say.Notice(n, p.names))
+	}
+}
+
+// pulls is what to lift, day by day.
+func (p *page) pulls(plan *planning.Plan) {
+	if len(plan.Pulls) == 0 {
+		return
+	}
+	p.head(p.say.Say("text.pulls"))
+	var day domain.Day
+	for _, pull := range plan.Pulls {
+		if pull.Day != day {
+			day = pull.Day
+			fmt.Fprintln(p, p.say.Day(day))
+		}
+		what := p.say.Say("text.pull_heads", "heads", pull.StopAt)
+		if pull.Rafts > 0 {
+			what = p.say.Say("text.pull_line", "rafts", pull.Rafts, "heads", pull.StopAt)
+		}
+		fmt.Fprintf(p, "%s%s%s\n", pad("  "+p.names.Of(p.names.Varieties, pull.Variety), 26), pad(pull.Lot, 34), what)
+	}
+}
+
+// packList is the cases of one pickup day, by truck and customer.
+func (p *page) packList(d *book.Day) {
+	if len(d.Lines) == 0 {
+		return
+	}
+	p.head(p.say.Say("text.pack_list", "day", p.say.Day(d.Pickup)))
+	truck, customer := "", ""
+	for i := range d.Lines {
+		l := &d.Lines[i]
+		if l.Carrier != truck {
+			truck, customer = l.Carrier, ""
+			for _, c := range d.Carriers {
+				if c.Code == truck {
+					fmt.Fprintf(p, "%s, %s\n", c.Name, c.Hour)
+				}
+			}
+		}
+		if l.Line.Customer != customer {
+			customer = l.Line.Customer
+			fmt.Fprintf(p, "  %s\n", l.Customer.Name)
+		}
+		asked := ""
+		if l.Plan.Filled < l.Plan.Cases {
+			asked = " " + p.say.Say("text.of_asked", "asked", l.Plan.Cases)
+		}
+		fmt.Fprintf(p, "    %s%s%s\n", pad(l.Product.Name, 30), p.say.Say("text.pack_line", "cases", l.Plan.Filled), asked)
+	}
+}
+
+// ahead is what is ordered beyond the days planned.
+func (p *page) ahead(list []planner.Listed) {
+	if len(list) == 0 {
+		return
+	}
+	p.head(p.say.Say("text.ahead"))
+	var day domain.Day
+	for _, row := range list {
+		if row.Pickup != day {
+			if day != 0 {
+				fmt.Fprintln(p)
+			}
+			day = row.Pickup
+			fmt.Fprintf(p, "%s:", p.say.ShortDay(day))
+		} else {
+			fmt.Fprint(p, ",")
+		}
+		fmt.Fprintf(p, " %d %s", row.Heads, p.names.Of(p.names.Varieties, row.Variety))
+	}
+	fmt.Fprintln(p)
+}
+
+func (p *page) assumed(list []domain.Assumption) {
+	if len(list) == 0 {
+		return
+	}
+	p.head(p.say.Say("text.assumed"))
+	for _, a := range list {
+		fmt.Fprintln(p, p.say.Assumption(a, p.names))
+	}
+}
+
+func (p *page) totals(plan *planning.Plan) {
+	fmt.Fprintf(p, "\n%s\n", p.say.Say("text.totals", "filled", plan.Totals.Filled, "asked", plan.Totals.Asked, "firm", plan.Totals.Firm))
+}
