@@ -12,6 +12,7 @@ import (
 	"cmp"
 	"slices"
 	"strconv"
+	"time"
 
 	"headtally/domain"
 	"headtally/domain/planning"
@@ -23,12 +24,17 @@ type Stock struct {
 	Packed   []planning.Packed
 	SpeaksTo map[string]domain.Day // variety -> the last harvest day anything is known of it
 	Assumed  []domain.Assumption
+
+	// Since is when each lot's figures were told: what was lifted later is yet to
+	// be taken off. CoolerSince is the same of everything that lay in the cooler.
+	Since       map[string]time.Time
+	CoolerSince time.Time
 }
 
 // Of reads the counts told up to and on asOf.
 func Of(f *domain.Facts, cal *domain.Calendar, asOf domain.Day) Stock {
 	h := &house{cal: cal, farm: f.Farm, varieties: map[string]*domain.Variety{}, products: map[string]*domain.Product{},
-		assumed: map[domain.Assumption]bool{}, stock: Stock{SpeaksTo: map[string]domain.Day{}}}
+		assumed: map[domain.Assumption]bool{}, stock: Stock{SpeaksTo: map[string]domain.Day{}, Since: map[string]time.Time{}}}
 	for i := range f.Varieties {
 		h.varieties[f.Varieties[i].Code] = &f.Varieties[i]
 	}
@@ -59,6 +65,8 @@ type house struct {
 type standing struct {
 	domain.BedCount
 	day, next, after domain.Day
+	count            string // its id
+	at               time.Time
 }
 
 // take reads one count over the earlier ones: it replaces every bed it names,
@@ -74,7 +82,7 @@ func (h *house) take(c domain.Count) {
 		h.beds[b.Bed] = nil
 	}
 	for _, b := range c.Beds {
-		h.beds[b.Bed] = append(h.beds[b.Bed], standing{b, c.Day, next, after})
+		h.beds[b.Bed] = append(h.beds[b.Bed], standing{b, c.Day, next, after, c.ID, c.At})
 	}
 	speaks := cmp.Or(c.SpeaksTo, after)
 	for code := range h.varieties {
@@ -119,11 +127,11 @@ func (h *house) bedLots(row standing, nth int) {
 	}
 	poor := row.Poor
 	for stage, s := range []struct {
-		name  string
-		rafts domain.HalfRafts
-		heads domain.Heads
-		ready domain.Day
-	}{{"now", row.RaftsNow, row.HeadsNow, row.day}, {"next", row.RaftsNext, row.HeadsNext, row.next}, {"after", row.RaftsAfter, row.HeadsAfter, row.after}} {
+		letter string // which of the row's three lots, in its code
+		rafts  domain.HalfRafts
+		heads  domain.Heads
+		ready  domain.Day
+	}{{"a", row.RaftsNow, row.HeadsNow, row.day}, {"b", row.RaftsNext, row.HeadsNext, row.next}, {"c", row.RaftsAfter, row.HeadsAfter, row.after}} {
 		sorry := min(poor, s.rafts)
 		poor -= sorry
 		rafts := s.rafts - sorry
@@ -134,7 +142,7 @@ func (h *house) bedLots(row standing, nth int) {
 		if heads == 0 || s.ready == 0 {
 			continue
 		}
-		lot := planning.Lot{Code: lotCode(row.Bed, row.Variety, s.name, nth), Variety: row.Variety, Place: planning.Bed,
+		lot := planning.Lot{Code: row.Bed + "/" + row.Variety + "/" + row.count + "." + strconv.Itoa(nth+1) + s.letter, Variety: row.Variety, Place: planning.Bed,
 			Heads: int(heads), CautiousHeads: h.cautious(heads, v), Ready: s.ready, BedName: row.Bed,
 			Last: cmp.Or(row.LastDay, s.ready.Add(h.figure("ready_days", v.ReadyDays, h.farm.ReadyDays)-1))}
 		lot.Last = max(lot.Last, lot.Ready)
@@ -147,19 +155,17 @@ func (h *house) bedLots(row standing, nth int) {
 		}
 		lot.At = &place
 		h.stock.Lots = append(h.stock.Lots, lot)
+		h.stock.Since[lot.Code] = row.at
 	}
-}
-
-func lotCode(bed, variety, stage string, nth int) string {
-	return bed + "/" + variety + "/" + stage + "/" + strconv.Itoa(nth+1)
 }
 
 // chilled makes the lots of loose heads and the packed cases in the cooler.
 func (h *house) chilled(c *domain.Count) {
+	h.stock.CoolerSince = c.At
 	for i, l := range c.Loose {
 		if l.Heads > 0 {
 			heads := int(l.Heads)
-			h.stock.Lots = append(h.stock.Lots, planning.Lot{Code: lotCode("cooler", l.Variety, l.Pulled.String(), i),
+			h.stock.Lots = append(h.stock.Lots, planning.Lot{Code: "cooler/" + l.Variety + "/" + c.ID + "." + strconv.Itoa(i+1),
 				Variety: l.Variety, Place: planning.Chilled, Heads: heads, Pulled: l.Pulled})
 		}
 	}
@@ -167,7 +173,7 @@ func (h *house) chilled(c *domain.Count) {
 		if p.Cases == 0 {
 			continue
 		}
-		h.stock.Packed = append(h.stock.Packed, planning.Packed{Code: lotCode("packed", p.Product, p.Pulled.String(), i),
+		h.stock.Packed = append(h.stock.Packed, planning.Packed{Code: "cooler/" + p.Product + "/" + c.ID + "." + strconv.Itoa(i+1),
 			Product: p.Product, Cases: int(p.Cases), Contents: h.contents(p), Pulled: p.Pulled, Line: p.Line})
 	}
 }
