@@ -15,6 +15,13 @@ type Facts struct {
 	Orders     []Order
 	Decisions  []Decision
 	Counts     []Count // by day, then when they were told
+
+	// What was done since, each by when it was told.
+	Issues     []Issue
+	Lifts      []Lift
+	Packings   []Packing
+	Departures []Departure
+	Returns    []Return
 }
 
 // Calendar is the calendar of these facts.

@@ -149,12 +149,23 @@ type Decision struct {
 }
 
 // LastDay is the last day on which the decision's line can be picked up: the
-// one its id names, or the one it was moved to. It is no day where the id is
-// not a line's.
-func (d *Decision) LastDay() Day {
-	day, err := ParseDay(d.Line[strings.LastIndexByte(d.Line, '/')+1:])
+// one its id names, or the one it was moved to.
+func (d *Decision) LastDay() Day { return max(PickupOf(d.Line), d.MovedTo) }
+
+// PickupOf is the pickup day that a line's id names, or no day where the text
+// is no line's id.
+func PickupOf(line string) Day {
+	base := BaseOf(line)
+	day, err := ParseDay(base[strings.LastIndexByte(base, '/')+1:])
 	if err != nil {
-		return d.MovedTo
+		return 0
 	}
-	return max(day, d.MovedTo)
+	return day
+}
+
+// BaseOf is the id by which decisions about a line are kept: without the layer
+// of a raised order.
+func BaseOf(line string) string {
+	base, _, _ := strings.Cut(line, "/+")
+	return base
 }

@@ -8,6 +8,7 @@ import (
 	"headtally/domain/planning"
 	"headtally/planner/growth"
 	"headtally/planner/orders"
+	"headtally/planner/stock"
 )
 
 // Week is the book's own plan: the facts as of a day, made into a problem,
@@ -58,12 +59,23 @@ func FromFacts(f *domain.Facts, asOf domain.Day) (*planning.Problem, *Week) {
 	if n < 0 {
 		n = len(lines)
 	}
-	w.Lines = lines[:n]
+	w.Lines = stillToGo(f, lines[:n])
 	w.Ahead = listed(f, lines[n:], sight)
 
-	stock := growth.Of(f, cal, asOf)
-	w.speaksTo, w.Assumed = stock.SpeaksTo, stock.Assumed
-	return w.problem(f, stock, horizon), w
+	grown := growth.Of(f, cal, asOf)
+	held := stock.Now(stock.Held{Lots: grown.Lots, Packed: grown.Packed, Since: grown.Since,
+		CoolerSince: grown.CoolerSince, Assumed: grown.Assumed}, f, asOf)
+	w.speaksTo, w.Assumed = grown.SpeaksTo, held.Assumed
+	return w.problem(f, held, horizon), w
+}
+
+// stillToGo leaves out the lines of trucks that have left.
+func stillToGo(f *domain.Facts, lines []domain.Line) []domain.Line {
+	left := map[string]bool{}
+	for _, d := range f.Departures {
+		left[domain.PickupID(d.Carrier, d.Day)] = true
+	}
+	return slices.DeleteFunc(slices.Clone(lines), func(l domain.Line) bool { return left[domain.PickupID(l.Carrier, l.Pickup)] })
 }
 
 // lastWord is the last day on which a line with a word can lie: decisions do
@@ -84,7 +96,7 @@ func lastWord(f *domain.Facts) (last domain.Day) {
 }
 
 // problem puts the facts into the planner's document.
-func (w *Week) problem(f *domain.Facts, stock growth.Stock, horizon domain.Day) *planning.Problem {
+func (w *Week) problem(f *domain.Facts, held stock.Held, horizon domain.Day) *planning.Problem {
 	farm := &f.Farm
 	p := &planning.Problem{
 		AsOf: w.AsOf, LeadDays: farm.LeadDays, PickupDays: w.pickupDays(horizon), PullDays: []domain.Day{},
@@ -92,7 +104,10 @@ func (w *Week) problem(f *domain.Facts, stock growth.Stock, horizon domain.Day) 
 		Cooler: planning.Cooler{CaseSpaces: farm.CaseSpaces, TraySpaces: farm.TraySpaces, CaseRule: planning.CaseRule(farm.CaseRule)},
 		Work: planning.Work{RaftsPerDay: farm.Crew.RaftsPerDay, HarvestHeadsPerHour: farm.Crew.HeadsPerHour,
 			HarvestHours: farm.Crew.HarvestHours, PackCasesPerHour: farm.Crew.CasesPerHour, PackHours: farm.Crew.PackHours},
-		Lots: stock.Lots, Packed: stock.Packed,
+		Lots: held.Lots, Packed: w.packed(held.Packed),
+	}
+	if stock.LiftedOn(f, w.AsOf) {
+		p.NextPull = w.AsOf.Add(1)
 	}
 	for d := w.AsOf; d <= horizon; d++ {
 		if w.calendar.Lifts(d) {
@@ -120,6 +135,21 @@ func (w *Week) problem(f *domain.Facts, stock growth.Stock, horizon domain.Day) 
 		p.Lines = append(p.Lines, w.line(farm, l, customers[l.Customer], carriers[l.Carrier]))
 	}
 	return p
+}
+
+// packed makes cases that were packed for a line which is no longer wanted
+// spare.
+func (w *Week) packed(cases []planning.Packed) []planning.Packed {
+	lines := map[string]bool{}
+	for _, l := range w.Lines {
+		lines[l.ID] = true
+	}
+	for i := range cases {
+		if !lines[cases[i].Line] {
+			cases[i].Line = ""
+		}
+	}
+	return cases
 }
 
 // pickupDays are the days to the horizon on which a carrier comes, and those to

@@ -56,6 +56,18 @@ var (
 		func(v *domain.Decision) map[string]any { return map[string]any{"day": v.LastDay()} }}
 	Counts = Kind[domain.Count]{"count", "counts", func(v *domain.Count) *string { return &v.ID },
 		func(v *domain.Count) map[string]any { return map[string]any{"day": v.Day} }}
+	Issues = Kind[domain.Issue]{"issue", "issues", func(v *domain.Issue) *string { return &v.ID },
+		func(v *domain.Issue) map[string]any { return map[string]any{"day": v.Day} }}
+	Lifts = Kind[domain.Lift]{"lift", "lifts", func(v *domain.Lift) *string { return &v.ID },
+		func(v *domain.Lift) map[string]any { return map[string]any{"day": v.Day} }}
+	Packings = Kind[domain.Packing]{"packing", "packings", func(v *domain.Packing) *string { return &v.ID },
+		func(v *domain.Packing) map[string]any { return map[string]any{"day": v.Day} }}
+	Departures = Kind[domain.Departure]{"departure", "departures", func(v *domain.Departure) *string { return &v.ID },
+		func(v *domain.Departure) map[string]any { return map[string]any{"day": v.Day} }}
+	Returns = Kind[domain.Return]{"return", "returns", func(v *domain.Return) *string { return &v.ID },
+		func(v *domain.Return) map[string]any { return map[string]any{"day": v.Day} }}
+	Closings = Kind[domain.Closing]{"closing", "closings", func(v *domain.Closing) *string { return &v.ID },
+		func(v *domain.Closing) map[string]any { return map[string]any{"day": v.Day} }}
 	Sheets = Kind[domain.Sheet]{"sheet", "sheets", func(v *domain.Sheet) *string { return &v.ID }, nil}
 	Parked = Kind[domain.ParkedRow]{"parked row", "parked", func(v *domain.ParkedRow) *string { return &v.ID },
 		func(v *domain.ParkedRow) map[string]any { return map[string]any{"day": v.Day} }}
@@ -311,5 +323,17 @@ func (tx *Tx) Facts(from domain.Day) (f domain.Facts, err error) {
 	slices.SortStableFunc(f.Counts, func(a, b domain.Count) int {
 		return cmp.Or(cmp.Compare(a.Day, b.Day), a.At.Compare(b.At), cmp.Compare(a.ID, b.ID))
 	})
-	return f, errors.Join(errs[:]...)
+	return f, errors.Join(errors.Join(errs[:]...), tx.done(&f, from.Add(-countReach)))
+}
+
+// done reads what was done in the house since a day.
+func (tx *Tx) done(f *domain.Facts, since domain.Day) error {
+	q := Query{From: map[string]string{"day": since.String()}}
+	var errs [5]error
+	f.Issues, errs[0] = Issues.Values(tx, q)
+	f.Lifts, errs[1] = Lifts.Values(tx, q)
+	f.Packings, errs[2] = Packings.Values(tx, q)
+	f.Departures, errs[3] = Departures.Values(tx, q)
+	f.Returns, errs[4] = Returns.Values(tx, q)
+	return errors.Join(errs[:]...)
 }

@@ -1,0 +1,314 @@
+// Package stock brings what was counted up to date with what was done since:
+// rafts lifted, cases packed, heads that went elsewhere, trucks that left, cases
+// that came back. What was done before a count is in it already.
+//
+// A packing day that was issued and of which nothing was recorded counts as
+// done as printed once it is over, for the house works from the paper; that is
+// named among the assumptions.
+package stock
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"headtally/domain"
+	"headtally/domain/planning"
+)
+
+// Held is what can be given to orders, and since when each figure is known.
+type Held struct {
+	Lots        []planning.Lot
+	Packed      []planning.Packed
+	Since       map[string]time.Time // bed lot -> when it was told
+	CoolerSince time.Time            // when what lay in the cooler was told
+	Assumed     []domain.Assumption
+}
+
+// Now is what is held on asOf, before that day's lifting unless it is recorded.
+func Now(h Held, f *domain.Facts, asOf domain.Day) Held {
+	l := &ledger{held: h, facts: f, asOf: asOf, lots: map[string]*planning.Lot{}, packed: map[string]*planning.Packed{}}
+	for i := range h.Lots {
+		l.addLot(h.Lots[i])
+	}
+	for i := range h.Packed {
+		l.addPacked(h.Packed[i])
+	}
+	for _, e := range l.events() {
+		e.apply()
+	}
+	return l.done()
+}
+
+// LiftedOn says whether the lifting of a day was recorded as done.
+func LiftedOn(f *domain.Facts, day domain.Day) bool {
+	return slices.ContainsFunc(f.Lifts, func(l domain.Lift) bool { return l.Day == day && l.Done })
+}
+
+// ChilledCode is the code of a lot's heads once they lie in the cooler.
+func ChilledCode(lot string, pulled domain.Day) string { return lot + "@" + pulled.String() }
+
+type ledger struct {
+	held   Held
+	facts  *domain.Facts
+	asOf   domain.Day
+	order  []string // lot codes as they came
+	lots   map[string]*planning.Lot
+	boxes  []string // codes of packed cases as they came
+	packed map[string]*planning.Packed
+	took   []domain.Assumption
+}
+
+// event is one thing done, and when.
+type event struct {
+	at    time.Time
+	apply func()
+}
+
+// events are the things done up to asOf, in the order in which they were told.
+func (l *ledger) events() (list []event) {
+	done := func(day domain.Day) bool { return day <= l.asOf }
+	for _, x := range l.facts.Lifts {
+		if done(x.Day) {
+			list = append(list, event{x.At, func() { l.lift(x.Day, x.At, x.Rows) }})
+		}
+	}
+	for _, x := range l.facts.Packings {
+		if done(x.Day) {
+			list = append(list, event{x.At, func() { l.pack(x) }})
+		}
+	}
+	for _, x := range l.facts.Departures {
+		if done(x.Day) {
+			list = append(list, event{x.At, func() { l.depart(x) }})
+		}
+	}
+	for _, x := range l.facts.Returns {
+		if done(x.Day) && x.Became == "stock" {
+			list = append(list, event{x.At, func() { l.comeBack(x) }})
+		}
+	}
+	for _, x := range l.unrecorded() {
+		list = append(list, event{x.At, func() { l.asPrinted(x) }})
+	}
+	slices.SortStableFunc(list, func(a, b event) int { return a.at.Compare(b.at) })
+	return list
+}
+
+// unrecorded are the latest issues of packing days that are over without a lift
+// or a packing told.
+func (l *ledger) unrecorded() []domain.Issue {
+	latest := map[domain.Day]domain.Issue{}
+	for _, x := range l.facts.Issues {
+		if x.Day < l.asOf && x.Number > latest[x.Day].Number {
+			latest[x.Day] = x
+		}
+	}
+	for _, x := range l.facts.Lifts {
+		delete(latest, x.Day)
+	}
+	for _, x := range l.facts.Packings {
+		delete(latest, x.Day)
+	}
+	list := make([]domain.Issue, 0, len(latest))
+	for _, x := range latest {
+		list = append(list, x)
+	}
+	slices.SortFunc(list, func(a, b domain.Issue) int { return cmp.Compare(a.Number, b.Number) })
+	return list
+}
+
+// asPrinted takes an issue for done.
+func (l *ledger) asPrinted(x domain.Issue) {
+	l.lift(x.Day, x.At, x.Pulls)
+	l.pack(domain.Packing{ID: "printed" + x.ID, Day: x.Day, Runs: x.Runs, At: x.At})
+	l.took = append(l.took, domain.Assumption{Code: "done_as_printed", What: x.Day.String(), Value: x.Number})
+}
+
+// lift takes heads out of bed lots and lays the good ones into the cooler. A
+// lot told after the lifting knows it already.
+func (l *ledger) lift(day domain.Day, at time.Time, rows []domain.LiftRow) {
+	for _, r := range rows {
+		if lot := l.lots[r.Lot]; lot != nil && lot.Place == planning.Bed && l.held.Since[r.Lot].Before(at) {
+			takeOut(lot, r)
+		}
+		if r.Heads > 0 && l.held.CoolerSince.Before(at) {
+			l.chill(planning.Lot{Code: ChilledCode(r.Lot, day), Variety: r.Variety, Place: planning.Chilled, Heads: int(r.Heads), Pulled: day})
+		}
+	}
+}
+
+// takeOut lowers a bed lot by what was lifted: by its rafts where they are
+// told, else by heads.
+func takeOut(lot *planning.Lot, r domain.LiftRow) {
+	cautious := lot.Cautious()
+	if lot.Rafts != nil && r.Rafts > 0 {
+		left := max(0, *lot.Rafts-r.Rafts)
+		had := *lot.Rafts
+		lot.Heads, cautious = lot.Heads*int(left)/int(had), cautious*int(left)/int(had)
+		lot.Rafts = &left
+	} else {
+		gone := int(r.Heads + r.Culls)
+		lot.Heads, cautious = max(0, lot.Heads-gone), max(0, cautious-gone)
+	}
+	if lot.Heads == 0 {
+		lot.Rafts = nil
+	}
+	cautious = min(cautious, lot.Heads)
+	lot.CautiousHeads = &cautious
+}
+
+// chill adds heads to a cooler lot.
+func (l *ledger) chill(lot planning.Lot) {
+	if there := l.lots[lot.Code]; there != nil {
+		there.Heads += lot.Heads
+		return
+	}
+	l.addLot(lot)
+}
+
+// pack takes heads out of cooler lots and adds the cases made of them, then
+// takes out the heads that went elsewhere.
+func (l *ledger) pack(x domain.Packing) {
+	if !l.held.CoolerSince.Before(x.At) {
+		return
+	}
+	for i, run := range x.Runs {
+		for _, t := range run.Lots {
+			l.takeLoose(t.Lot, t.Variety, x.Day, int(t.Heads))
+		}
+		l.addRun(x, i, run)
+	}
+	for _, g := range x.Gone {
+		l.takeLoose(g.Lot, g.Variety, x.Day, int(g.Heads))
+	}
+}
+
+// addRun adds a run's cases: those of each line, then the spare ones.
+func (l *ledger) addRun(x domain.Packing, i int, run domain.PackedRun) {
+	pulled := x.Day
+	for _, t := range run.Lots {
+		if t.Pulled != 0 {
+			pulled = min(pulled, t.Pulled)
+		}
+	}
+	contents := make([]planning.VarietyHeads, len(run.Contents))
+	for k, c := range run.Contents {
+		contents[k] = planning.VarietyHeads{Variety: c.Variety, Heads: int(c.Heads)}
+	}
+	spare := run.Cases
+	add := func(line string, cases domain.Cases) {
+		if cases > 0 {
+			l.addPacked(planning.Packed{Code: PackedCode(x.ID, i, line), Product: run.Product, Cases: int(cases),
+				Contents: contents, Pulled: pulled, Line: line})
+		}
+	}
+	for _, lc := range run.Lines {
+		add(lc.Line, min(lc.Cases, spare))
+		spare -= min(lc.Cases, spare)
+	}
+	add("", spare)
+}
+
+// PackedCode is the code of a packing's cases of its i-th run for a line.
+func PackedCode(packing string, i int, line string) string {
+	code := packing + "." + string(rune('A'+i%26))
+	for n := i / 26; n > 0; n /= 26 {
+		code += string(rune('A' + n%26))
+	}
+	if line != "" {
+		code += "/" + line
+	}
+	return code
+}
+
+// takeLoose takes heads of a lot out of the cooler, or where the lot is not
+// there (or not named) of its variety's oldest.
+func (l *ledger) takeLoose(code, variety string, day domain.Day, heads int) {
+	for _, name := range []string{code, ChilledCode(code, day)} {
+		if lot := l.lots[name]; lot != nil && lot.Place == planning.Chilled {
+			n := min(lot.Heads, heads)
+			lot.Heads -= n
+			heads -= n
+		}
+	}
+	for heads > 0 {
+		oldest := l.oldest(variety)
+		if oldest == nil {
+			return // the count was short of them; the next one will say so
+		}
+		n := min(oldest.Heads, heads)
+		oldest.Heads -= n
+		heads -= n
+	}
+}
+
+func (l *ledger) oldest(variety string) (oldest *planning.Lot) {
+	for _, code := range l.order {
+		lot := l.lots[code]
+		if lot.Place == planning.Chilled && lot.Variety == variety && lot.Heads > 0 && (oldest == nil || lot.Pulled < oldest.Pulled) {
+			oldest = lot
+		}
+	}
+	return oldest
+}
+
+// depart takes out the cases a truck left with.
+func (l *ledger) depart(x domain.Departure) {
+	if !l.held.CoolerSince.Before(x.At) {
+		return
+	}
+	for _, s := range x.Took {
+		if p := l.packed[s.Packed]; p != nil {
+			p.Cases = max(0, p.Cases-int(s.Cases))
+		}
+	}
+}
+
+// comeBack adds cases that came back and can be sold again.
+func (l *ledger) comeBack(x domain.Return) {
+	if !l.held.CoolerSince.Before(x.At) {
+		return
+	}
+	contents := make([]planning.VarietyHeads, len(x.Contents))
+	for k, c := range x.Contents {
+		contents[k] = planning.VarietyHeads{Variety: c.Variety, Heads: int(c.Heads)}
+	}
+	l.addPacked(planning.Packed{Code: "back/" + x.ID, Product: x.Product, Cases: int(x.Cases), Contents: contents, Pulled: x.Pulled})
+}
+
+func (l *ledger) addLot(lot planning.Lot) {
+	l.order = append(l.order, lot.Code)
+	l.lots[lot.Code] = &lot
+}
+
+func (l *ledger) addPacked(p planning.Packed) {
+	l.boxes = append(l.boxes, p.Code)
+	l.packed[p.Code] = &p
+}
+
+// done lists what is left. Cases packed for a line whose pickup is over went
+// with it, recorded or not.
+func (l *ledger) done() Held {
+	h := Held{Since: l.held.Since, CoolerSince: l.held.CoolerSince, Assumed: append(l.held.Assumed, l.took...)}
+	for _, code := range l.order {
+		if lot := l.lots[code]; lot.Heads > 0 {
+			h.Lots = append(h.Lots, *lot)
+		}
+	}
+	moved := map[string]domain.Day{}
+	for _, d := range l.facts.Decisions {
+		moved[d.Line] = d.MovedTo
+	}
+	for _, code := range l.boxes {
+		p := l.packed[code]
+		if p.Cases == 0 {
+			continue
+		}
+		if p.Line != "" && max(domain.PickupOf(p.Line), moved[domain.BaseOf(p.Line)]) < l.asOf {
+			continue
+		}
+		h.Packed = append(h.Packed, *p)
+	}
+	return h
+}
