@@ -32,6 +32,8 @@ type Book struct {
 	store *store.Store
 	now   func() time.Time
 
+	papers Papers // how the papers of an issue are drawn
+
 	mu    sync.Mutex
 	weeks map[weekKey]*planner.Week
 }
