@@ -16,6 +16,13 @@ type Facts struct {
 	Decisions  []Decision
 	Counts     []Count // by day, then when they were told
 
+	// How the house grows.
+	Growing     Growing
+	Profiles    []Profile
+	Beds        []Bed        // in walking order
+	BatchEvents []BatchEvent // of the last two years, as they were told
+	Surges      []Surge
+
 	// What was done since, each by when it was told.
 	Issues     []Issue
 	Lifts      []Lift

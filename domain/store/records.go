@@ -323,7 +323,7 @@ func (tx *Tx) Facts(from domain.Day) (f domain.Facts, err error) {
 	slices.SortStableFunc(f.Counts, func(a, b domain.Count) int {
 		return cmp.Or(cmp.Compare(a.Day, b.Day), a.At.Compare(b.At), cmp.Compare(a.ID, b.ID))
 	})
-	return f, errors.Join(errors.Join(errs[:]...), tx.done(&f, from.Add(-countReach)))
+	return f, errors.Join(errors.Join(errs[:]...), tx.done(&f, from.Add(-countReach)), tx.grown(&f, from))
 }
 
 // done reads what was done in the house since a day.

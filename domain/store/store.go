@@ -42,6 +42,7 @@ type Store struct {
 	writer, reader *gorm.DB
 	now            func() time.Time
 	dir            string
+	log            eventLog
 }
 
 // Open opens the book in a folder, making both where they are missing, and
@@ -153,12 +154,13 @@ type Tx struct {
 	db      *gorm.DB
 	act     Act
 	changed bool
+	log     *eventLog
 }
 
 // Read runs fn on one moment of the book.
 func Read[T any](ctx context.Context, s *Store, fn func(*Tx) (T, error)) (result T, err error) {
 	err = s.reader.WithContext(ctx).Transaction(func(db *gorm.DB) error {
-		tx := &Tx{db: db}
+		tx := &Tx{db: db, log: &s.log}
 		if tx.Revision, err = tx.revision(); err != nil {
 			return err
 		}
@@ -172,7 +174,7 @@ func Read[T any](ctx context.Context, s *Store, fn func(*Tx) (T, error)) (result
 // stays. Whatever OnWrite put into ctx runs last, in the same transaction.
 func Write[T any](ctx context.Context, s *Store, act Act, fn func(*Tx) (T, error)) (result T, err error) {
 	err = s.writer.WithContext(ctx).Transaction(func(db *gorm.DB) error {
-		tx := &Tx{db: db, act: act, Now: s.now().UTC().Truncate(time.Microsecond)}
+		tx := &Tx{db: db, log: &s.log, act: act, Now: s.now().UTC().Truncate(time.Microsecond)}
 		var err error
 		if tx.Revision, err = tx.revision(); err != nil {
 			return err
