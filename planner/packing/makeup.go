@@ -1,0 +1,147 @@
+package packing
+
+import (
+	"math"
+	"slices"
+
+	"headtally/domain/planning"
+)
+
+// recipe is the heads of each variety in one case, by the makeup's varieties.
+type recipe []int
+
+// makeup is what a case of a product is made of.
+type makeup struct {
+	product int
+	// varieties are those any slot accepts: the first choices by slot, then the
+	// second ones, and so on. (Not the problem's order, which means nothing.)
+	varieties []int
+	need      []int // heads by slot
+	heads     int   // heads of a case
+	most      int   // most heads of one variety in a case, over all slots
+}
+
+func makeupOf(b *planning.Book, product int) *makeup {
+	p := &b.Products[product]
+	m := &makeup{product: product}
+	places := 0
+	for i := range p.Slots {
+		m.need = append(m.need, p.Slots[i].Heads)
+		m.heads += p.Slots[i].Heads
+		places = max(places, len(b.Accept[product][i]))
+	}
+	for place := range places {
+		for _, accept := range b.Accept[product] {
+			if place < len(accept) && !slices.Contains(m.varieties, accept[place]) {
+				m.varieties = append(m.varieties, accept[place])
+			}
+		}
+	}
+	m.most = m.heads
+	if p.MaxHeadsPerVariety != nil {
+		m.most = min(m.most, *p.MaxHeadsPerVariety)
+	}
+	return m
+}
+
+// barred is the cost of a head that a slot does not take.
+const barred = -1
+
+// rules are what a line class may be sent of a makeup. Classes of a product
+// that differ in shelf life or lead days only share one value.
+type rules struct {
+	*makeup
+	cost  [][]int // slot, variety -> substitution of a head, or barred
+	top   recipe  // most heads of each variety that a case can hold
+	known map[string]fit
+}
+
+// fit is a recipe laid out in the slots of a case with the least substitution.
+type fit struct {
+	slots        [][]int // slot, variety -> heads; nil: no case can hold this recipe
+	substitution int
+}
+
+func (f fit) ok() bool { return f.slots != nil }
+
+func rulesOf(b *planning.Book, m *makeup, substitutes bool, refuse []int) *rules {
+	r := &rules{makeup: m, known: map[string]fit{}, top: make(recipe, len(m.varieties))}
+	for i := range m.need {
+		slot := &b.Products[m.product].Slots[i]
+		cost := make([]int, len(m.varieties))
+		for k, v := range m.varieties {
+			place := slices.Index(b.Accept[m.product][i], v)
+			switch {
+			case place < 0, slices.Contains(refuse, v), place > 0 && !substitutes && !slot.GrowersChoice:
+				cost[k] = barred
+				continue
+			case slot.GrowersChoice:
+				place = 0
+			}
+			cost[k] = place
+			r.top[k] = min(m.most, r.top[k]+slot.Heads)
+		}
+		r.cost = append(r.cost, cost)
+	}
+	return r
+}
+
+// lay is the best layout of a recipe in one case. The least substitution of a
+// recipe is the same for every class that may be sent it.
+func (r *rules) lay(mix recipe) fit {
+	key := make([]byte, 0, 2*len(mix))
+	for _, n := range mix {
+		key = append(key, byte(n), byte(n>>8), byte(n>>16))
+	}
+	f, known := r.known[string(key)]
+	if !known {
+		f = r.layCases(mix, 1)
+		r.known[string(key)] = f
+	}
+	return f
+}
+
+// layCases lays the heads of so many cases out in their slots, with the least
+// substitution; the cap is kept on average, as recipes keep it case by case.
+func (r *rules) layCases(heads recipe, cases int) fit {
+	fill := filling{need: make([]int, len(r.need)), cost: r.cost, must: heads, may: make([]int, len(heads))}
+	total := 0
+	for i, n := range r.need {
+		fill.need[i] = n * cases
+	}
+	for k, n := range heads {
+		if n < 0 || n > r.top[k]*cases {
+			return fit{}
+		}
+		total += n
+	}
+	if total != r.heads*cases {
+		return fit{}
+	}
+	slots, ok := fill.solve()
+	if !ok {
+		return fit{}
+	}
+	return fit{slots: slots, substitution: r.substitutionOf(slots)}
+}
+
+func (r *rules) substitutionOf(slots [][]int) (sum int) {
+	for i, row := range slots {
+		for k, n := range row {
+			sum += n * max(r.cost[i][k], 0)
+		}
+	}
+	return sum
+}
+
+// plus is a, and n times b.
+func (a recipe) plus(n int, b recipe) recipe {
+	sum := slices.Clone(a)
+	for k := range sum {
+		sum[k] += n * b[k]
+	}
+	return sum
+}
+
+// unnamed is the place of what has no place of its own: after all others.
+const unnamed = math.MaxInt
