@@ -1,0 +1,48 @@
+package prints
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+)
+
+// TestLook writes every paper into the folder named by HEADTALLY_LOOK, to be
+// looked at by a person.
+func TestLook(t *testing.T) {
+	folder := os.Getenv("HEADTALLY_LOOK")
+	if folder == "" {
+		t.Skip("set HEADTALLY_LOOK to a folder to have every paper written there")
+	}
+	for name, paper := range everyPaper(ordinary().morning(), Options{Number: 2, Replaces: 1, PrintedAt: printedAt}) {
+		save(t, folder, name, paper)
+	}
+	for name, paper := range everyPaper(ordinary().morning(), Options{Language: "es", Size: "a4", PrintedAt: printedAt}) {
+		save(t, folder, name+"-es", paper)
+	}
+}
+
+// everyPaper makes each paper there is of a story.
+func everyPaper(s *story, o Options) map[string]func() (*Paper, error) {
+	return map[string]func() (*Paper, error){
+		"pack-list":    func() (*Paper, error) { return PackList(s.Day, o) },
+		"recipes":      func() (*Paper, error) { return Recipes(s.Day, wednesday, o) },
+		"harvest-list": func() (*Paper, error) { return HarvestList(s.facts(), s.Week, wednesday, o) },
+		"load-sheet":   func() (*Paper, error) { return LoadSheet(s.Day, "ferry", o) },
+	}
+}
+
+func save(t *testing.T, folder, name string, paper func() (*Paper, error)) {
+	t.Helper()
+	p, err := paper()
+	if err != nil {
+		t.Fatal(name, err)
+	}
+	file, err := os.Create(filepath.Join(folder, name+".pdf"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	if err := p.PDF(file); err != nil {
+		t.Fatal(name, err)
+	}
+}
