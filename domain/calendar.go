@@ -46,6 +46,9 @@ func (e *Exception) Check() Faults {
 	return faults
 }
 
+// MoveReach is how many days a pickup may lie from the day it was ordered for.
+const MoveReach = 31
+
 // Calendar answers which days have a pickup or a harvest. It is made of the
 // carriers' weeks and the exceptions, and holds no clock: instants become days
 // in Zone and nowhere else.

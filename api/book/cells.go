@@ -22,9 +22,6 @@ type OrderCell struct {
 	Cases    domain.Cases // what it shall be
 }
 
-// movedReach is how many days an order may lie from the day it is picked up on.
-const movedReach = 31
-
 // SetCells makes cells what a person typed, all of them or none.
 //
 // A standing order stays as it is: what differs on that day is kept as its
@@ -49,7 +46,7 @@ func (b *Book) SetCells(ctx context.Context, who Person, cells []OrderCell, why 
 		return faults
 	}
 	_, err := store.Write(ctx, b.store, who.act(Note{Why: why}), func(tx *store.Tx) (struct{}, error) {
-		facts, err := tx.Facts(first.Add(-movedReach))
+		facts, err := tx.Facts(first.Add(-domain.MoveReach))
 		if err != nil {
 			return struct{}{}, err
 		}
@@ -424,7 +421,7 @@ func (b *Book) Grid(ctx context.Context, who Person, asOf, first, last domain.Da
 		if err != nil {
 			return nil, err
 		}
-		facts, err := tx.Facts(min(asOf, first.Add(-movedReach)))
+		facts, err := tx.Facts(min(asOf, first.Add(-domain.MoveReach)))
 		if err != nil {
 			return nil, err
 		}

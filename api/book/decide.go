@@ -58,7 +58,7 @@ func (b *Book) Move(ctx context.Context, who Person, asOf domain.Day, line strin
 		if err != nil {
 			return err
 		}
-		if !cal.PicksUp(l.Carrier, to) || to < asOf {
+		if !cal.PicksUp(l.Carrier, to) || to < asOf || to.Sub(domain.PickupOf(line)) > domain.MoveReach {
 			next, _ := cal.NextPickup(l.Carrier, max(to, asOf))
 			return domain.Faults{{Place: "to", Code: "no_pickup", Args: map[string]any{"day": to, "carrier": l.Carrier, "next": next}}}
 		}

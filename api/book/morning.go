@@ -401,7 +401,7 @@ func (b *Book) NotCollected(ctx context.Context, who Person, carrier string, day
 		if err != nil {
 			return 0, err
 		}
-		if !cal.PicksUp(carrier, to) || to <= day {
+		if !cal.PicksUp(carrier, to) || to <= day || to.Sub(day) > domain.MoveReach {
 			next, _ := cal.NextPickup(carrier, day.Add(1))
 			return 0, domain.Faults{{Place: "to", Code: "no_pickup", Args: map[string]any{"day": to, "carrier": carrier, "next": next}}}
 		}

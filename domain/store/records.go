@@ -317,7 +317,7 @@ func (tx *Tx) Facts(from domain.Day) (f domain.Facts, err error) {
 	f.Customers, errs[3] = Customers.Values(tx, Query{})
 	f.Exceptions, errs[4] = Exceptions.Values(tx, Query{})
 	f.Standing, errs[5] = Standing.Values(tx, Query{})
-	f.Orders, errs[6] = Orders.Values(tx, Query{From: map[string]string{"pickup": from.String()}})
+	f.Orders, errs[6] = Orders.Values(tx, Query{From: map[string]string{"pickup": from.Add(-domain.MoveReach).String()}})
 	f.Decisions, errs[7] = Decisions.Values(tx, Query{From: map[string]string{"day": from.String()}})
 	f.Counts, errs[8] = Counts.Values(tx, Query{From: map[string]string{"day": from.Add(-countReach).String()}})
 	slices.SortStableFunc(f.Counts, func(a, b domain.Count) int {

@@ -17,9 +17,6 @@ import (
 	"headtally/domain"
 )
 
-// moveReach is how many days a moved pickup may lie from the day it replaces.
-const moveReach = 31
-
 // Lines are the lines with a pickup from first to last, in the order of their
 // days and ids, and what a reader should know about orders that made none.
 func Lines(f *domain.Facts, first, last domain.Day) ([]domain.Line, []domain.Notice) {
@@ -84,7 +81,7 @@ func (x *expansion) standing(s *domain.Standing) {
 	for i := range s.Terms {
 		term := &s.Terms[i]
 		from, until := term.From, termEnd(s, i)
-		from, until = max(from, x.first.Add(-moveReach)), min(until, x.last.Add(moveReach))
+		from, until = max(from, x.first.Add(-domain.MoveReach)), min(until, x.last.Add(domain.MoveReach))
 		for _, day := range Occurrences(term, x.weekdays(s, term), from, until) {
 			x.standingDay(s, i, day)
 		}
