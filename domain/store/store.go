@@ -73,9 +73,11 @@ func Open(ctx context.Context, dir string, now func() time.Time) (*Store, error)
 // writes are what makes an acknowledged change survive a power cut
 // (https://www.sqlite.org/pragma.html#pragma_synchronous).
 func dsn(path, more string) string {
-	return "file:" + (&url.URL{Path: path}).EscapedPath() +
+	return fileURI(path) +
 		"?_pragma=busy_timeout(10000)&_pragma=journal_mode(WAL)&_pragma=synchronous(FULL)&_pragma=foreign_keys(1)&" + more
 }
+
+func fileURI(path string) string { return "file:" + (&url.URL{Path: path}).EscapedPath() }
 
 func openHandle(dsn string, connections int) (*gorm.DB, error) {
 	db, err := gorm.Open(dialector(dsn), &gorm.Config{

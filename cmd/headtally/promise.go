@@ -1,0 +1,64 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"headtally/domain"
+	"headtally/domain/planning"
+	"headtally/planner"
+)
+
+// runPromise answers how many more cases could be given, of a problem document
+// or of the book. It changes nothing.
+func runPromise(ctx context.Context, sh surroundings, args []string) error {
+	s := newSettings(sh, "promise", "--problem FILE | --data DIR")
+	problem := s.String("problem", "", "ask a problem document in `FILE` instead of the book; - for standard input")
+	line := planning.Line{}
+	s.StringVar(&line.Product, "product", "", "the product's `CODE`")
+	s.Var(dayFlag{&line.Pickup}, "pickup", "the pickup `DAY`, YYYY-MM-DD")
+	s.IntVar(&line.Cases, "cases", 1, "how many more cases")
+	s.BoolVar(&line.AllOrNone, "all-or-none", false, "all of them or none")
+	substitutes := s.String("substitutes", "yes", "yes, ask or never")
+	s.IntVar(&line.MinShelfDays, "min-shelf-days", 0, "life left at pickup, in days")
+	customer := s.String("customer", "", "the customer's `CODE`, in the book: its own rules hold")
+	data, asOf := s.data(), s.asOf()
+	if _, err := s.read(args); err != nil {
+		return err
+	}
+	line.Substitutes = planning.Substitutes(*substitutes)
+	if line.Product == "" || line.Pickup == 0 || line.Cases < 1 {
+		return exits{refused, errors.New("headtally promise needs --product, --pickup and --cases of 1 or more")}
+	}
+	if *problem == "" {
+		return promiseFromBook(ctx, sh, *data, *asOf, *customer, line)
+	}
+	text, err := readAll(sh.in, *problem)
+	if err != nil {
+		return err
+	}
+	p, faults := planning.ReadBytes(text)
+	if len(faults) > 0 {
+		return exits{refused, faults}
+	}
+	answer, faults := planner.NewStanding(p).Quote(line)
+	if len(faults) > 0 {
+		return exits{refused, faults}
+	}
+	return sayPromise(sh, line.Cases, answer.Sure, answer.AllIn, line.Pickup, answer.FirstDay)
+}
+
+// sayPromise writes the answer as it is told on the telephone.
+func sayPromise(sh surroundings, wanted, sure, allIn int, asked, first domain.Day) error {
+	answer := fmt.Sprintf("%d sure, %d if all comes in", sure, allIn)
+	switch {
+	case allIn == wanted:
+	case first == 0:
+		answer += fmt.Sprintf("; %d on no day that is planned", wanted)
+	case first != asked:
+		answer += fmt.Sprintf("; %d not before %s", wanted, first)
+	}
+	_, err := fmt.Fprintln(sh.out, answer)
+	return err
+}

@@ -1,0 +1,138 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"gorm.io/gorm"
+)
+
+// Backup writes one moment of the book to a file while the book is in use. The
+// copy is made under another name beside it, written through to the disk,
+// opened and checked, and only then given its name: a copy that was interrupted
+// leaves the last good one as it was.
+func (s *Store) Backup(ctx context.Context, file string) error {
+	if _, err := os.Lstat(file); err == nil {
+		return fmt.Errorf("%s is there already; a copy never writes over another", file)
+	}
+	part := file + ".part"
+	if err := os.Remove(part); err != nil && !errors.Is(err, os.ErrNotExist) {
+		return err
+	}
+	if err := s.reader.WithContext(ctx).Exec("VACUUM INTO ?", part).Error; err != nil {
+		return fmt.Errorf("the copy could not be written: %w", kindOf(err))
+	}
+	defer func() { _ = os.Remove(part) }()
+	if err := errors.Join(os.Chmod(part, 0o600), flush(part)); err != nil {
+		return err
+	}
+	if found, err := CheckFile(ctx, part); err != nil || len(found) > 0 {
+		return errors.Join(fmt.Errorf("the copy is not sound: %s", strings.Join(found, "; ")), err)
+	}
+	if err := os.Rename(part, file); err != nil {
+		return err
+	}
+	return flush(filepath.Dir(file))
+}
+
+// flush writes a file's or a folder's state through to the disk.
+func flush(path string) error {
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	return errors.Join(f.Sync(), f.Close())
+}
+
+// BackupName is the name of a scheduled copy: its instant in UTC.
+func BackupName(at time.Time) string {
+	return "headtally-" + at.UTC().Format("20060102T150405Z") + ".db"
+}
+
+// Prune removes the oldest scheduled copies of a folder until keep are left.
+func Prune(dir string, keep int) error {
+	copies, err := filepath.Glob(filepath.Join(dir, "headtally-*Z.db"))
+	if err != nil {
+		return err
+	}
+	slices.Sort(copies)
+	var errs []error
+	for len(copies) > keep {
+		errs, copies = append(errs, os.Remove(copies[0])), copies[1:]
+	}
+	return errors.Join(errs...)
+}
+
+// Restore puts a copy into a folder that holds no book. The copy is checked
+// first, and not changed.
+func Restore(ctx context.Context, file, dir string) error {
+	target := filepath.Join(dir, FileName)
+	if _, err := os.Lstat(target); err == nil {
+		return fmt.Errorf("%s is there already; move it away first, or restore into another folder", target)
+	}
+	if found, err := CheckFile(ctx, file); err != nil || len(found) > 0 {
+		return errors.Join(fmt.Errorf("%s is not sound: %s", file, strings.Join(found, "; ")), err)
+	}
+	whole, err := os.ReadFile(file)
+	if err != nil {
+		return err
+	}
+	part := target + ".part"
+	if err := errors.Join(os.MkdirAll(dir, 0o700), os.WriteFile(part, whole, 0o600), flush(part)); err != nil {
+		return err
+	}
+	return errors.Join(os.Rename(part, target), flush(dir))
+}
+
+// CheckFile holds a file against what a book must be: a database without
+// damage, every record that another names there, and the tables of a book. It
+// gives what it found, and changes nothing.
+func CheckFile(ctx context.Context, file string) (found []string, err error) {
+	if _, err := os.Stat(file); err != nil {
+		return nil, err
+	}
+	db, err := openHandle(fileURI(file)+"?mode=ro", 1)
+	if err != nil {
+		return []string{err.Error()}, nil
+	}
+	defer func() {
+		if pool, e := db.DB(); e == nil {
+			err = errors.Join(err, pool.Close())
+		}
+	}()
+	return sound(db.WithContext(ctx)), nil
+}
+
+// Check holds the open book against what it must be, as CheckFile does.
+func (s *Store) Check(ctx context.Context) []string { return sound(s.reader.WithContext(ctx)) }
+
+// sound asks the database itself. What it cannot answer is a finding too.
+func sound(db *gorm.DB) (found []string) {
+	var verdicts []string
+	if err := db.Raw("PRAGMA integrity_check").Scan(&verdicts).Error; err != nil {
+		return []string{"the file cannot be read: " + err.Error()}
+	}
+	for _, v := range verdicts {
+		if v != "ok" {
+			found = append(found, v)
+		}
+	}
+	var strays []struct{ Table, Parent string }
+	if err := db.Raw(`SELECT "table", parent FROM pragma_foreign_key_check`).Scan(&strays).Error; err != nil {
+		return append(found, "records that name others cannot be checked: "+err.Error())
+	}
+	for _, s := range strays {
+		found = append(found, fmt.Sprintf("a record of %s names one of %s that is not there", s.Table, s.Parent))
+	}
+	var revisions int64
+	if err := db.Table("book").Where("id = 1").Count(&revisions).Error; err != nil || revisions != 1 {
+		found = append(found, "this is not a book: its revision is missing")
+	}
+	return found
+}
