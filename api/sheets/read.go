@@ -1,0 +1,90 @@
+// Package sheets is the spreadsheet face: it reads CSV and XLSX files into
+// plain tables and writes tables as CSV and XLSX. It knows cells, dates,
+// encodings and limits, and nothing of customers or rules; what a column means
+// is settled in api/book.
+//
+//	tables, notes, err := sheets.Read("orders.csv", data, sheets.Usual())
+//	preview, err := b.PreviewOrders(ctx, who, tables, book.OrderSheet{Name: "orders.csv"})
+//
+// A file is taken for what it holds, whatever its name says. Everything that is
+// wrong with one is a domain.Faults that names the place and, where a limit was
+// passed, the limit.
+package sheets
+
+import (
+	"bytes"
+	"io"
+	"strings"
+
+	"headtally/api/book"
+	"headtally/domain"
+)
+
+// Limits is how large a file may be. A file beyond one of them is refused by
+// the limit's name, before it can take the memory of everybody else.
+type Limits struct {
+	Bytes      int // of the file as it is sent
+	PartBytes  int // of one part of a workbook when inflated
+	TotalBytes int // of all parts when inflated
+	Parts      int // of a workbook
+	Sheets     int
+	Rows       int // with anything in them, of one sheet
+	Columns    int
+	Cells      int // of all sheets together, each row to its last cell with anything in it
+	CellRunes  int // characters of one cell
+}
+
+// Usual is the limits for files from people.
+func Usual() Limits {
+	return Limits{Bytes: 32 << 20, PartBytes: 64 << 20, TotalBytes: 128 << 20, Parts: 2000, Sheets: 60,
+		Rows: 20_000, Columns: 300, Cells: 1_000_000, CellRunes: 32_767}
+}
+
+// Notes is what a reader should know of how a file was read, and no fault.
+type Notes = domain.Faults
+
+// Read reads a file into its tables: one of a CSV file, named like it, or one
+// for each visible sheet of a workbook.
+func Read(name string, data []byte, o Limits) ([]book.Table, Notes, error) {
+	file := "file " + name
+	if len(data) > o.Bytes {
+		return nil, nil, fault(file, "file_too_large", "limit", o.Bytes>>20)
+	}
+	switch {
+	case len(bytes.TrimSpace(data)) == 0:
+		return nil, nil, fault(file, "file_empty")
+	case bytes.HasPrefix(data, []byte("PK\x03\x04")):
+		return readWorkbook(name, data, o)
+	case bytes.HasPrefix(data, []byte("\xd0\xcf\x11\xe0")):
+		return nil, nil, fault(file, "old_or_locked_workbook")
+	case isWorkbookName(name):
+		return nil, nil, fault(file, "not_a_workbook")
+	}
+	table, notes, err := readCSV(name, data, o)
+	if err != nil {
+		return nil, nil, err
+	}
+	return []book.Table{table}, notes, nil
+}
+
+// ReadFrom is Read of a stream, of which no more than the limit is taken into
+// memory.
+func ReadFrom(name string, r io.Reader, o Limits) ([]book.Table, Notes, error) {
+	data, err := io.ReadAll(io.LimitReader(r, int64(o.Bytes)+1))
+	if err != nil {
+		return nil, nil, err
+	}
+	return Read(name, data, o)
+}
+
+func isWorkbookName(name string) bool {
+	lower := strings.ToLower(name)
+	return strings.HasSuffix(lower, ".xlsx") || strings.HasSuffix(lower, ".xlsm")
+}
+
+// fault is a refusal of one fault.
+func fault(place, code string, args ...any) domain.Faults {
+	var f domain.Faults
+	f.Add(place, code, args...)
+	return f
+}
