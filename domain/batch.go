@@ -58,7 +58,7 @@ var needs = map[BatchStep]struct{ must, may string }{
 	SetOut:     {"batch rafts bed", "heads"},
 	Counted:    {"batch", "heads ready"},
 	Lost:       {"batch", "heads trays"},
-	Lifted:     {"batch", "heads culls rafts"},
+	Lifted:     {"batch", "heads culls rafts bed lift"},
 	Finished:   {"batch", ""},
 	Brought:    {"variety days", ""},
 	Struck:     {"corrects", "batch"},

@@ -61,7 +61,7 @@ func Batches(holding []BatchEvent, asOf Day) []*Batch {
 			b.take(e)
 		case e.Step == Brought:
 			for _, b := range list {
-				if b.Variety == e.Variety && b.Sown <= e.Day && b.Ended == 0 {
+				if b.Variety == e.Variety && b.Sown < e.Day && b.Ended == 0 {
 					b.Brought = append(b.Brought, e)
 				}
 			}

@@ -1,17 +1,30 @@
-// Package growth turns what was counted in the house into lots: heads of one
-// variety with the days on which they may be lifted, an expected and a cautious
-// count, and the day up to which anything is known.
+// Package growth says what stands in the house and what will: it turns walk
+// counts and batches into lots, heads of one variety with the days on which they
+// may be lifted, an expected and a cautious count, and the days about which
+// anything is known.
 //
 // A walk count alone is enough. What it calls ready now may be lifted from the
 // day of the walk; what it calls ready by the next harvest day, from then; a bed
 // stands ready so many days. Where the farm has not told a figure its default
 // is taken and named among the assumptions.
+//
+// A batch is sown, set into rafts and lifted. Until it is lifted its day and
+// heads are projected, in one of two ways that are shown side by side:
+//
+//   - as a grower would on a scrap of wood: days and losses as told for the
+//     variety and season, and once four batches have finished the mean of the
+//     last eight, the worst of them being the cautious figure;
+//   - learned from all finished batches of two years, those told being where
+//     learning starts (learned.go names the methods and their sources).
+//
+// A walk count overrides the projection of the beds it walked from its day on,
+// and the difference is kept.
 package growth
 
 import (
 	"cmp"
+	"maps"
 	"slices"
-	"strconv"
 	"time"
 
 	"headtally/domain"
@@ -22,8 +35,11 @@ import (
 type Stock struct {
 	Lots     []planning.Lot
 	Packed   []planning.Packed
-	SpeaksTo map[string]domain.Day // variety -> the last harvest day anything is known of it
+	SpeaksTo map[string]domain.Day // variety -> the last harvest day up to which all is known of it
+	Known    map[string][]Span     // variety -> every span of harvest days of which something is known
 	Assumed  []domain.Assumption
+	From     map[string]Source // lot -> where its figures come from
+	Differs  []Difference      // what counts found other than projected, the latest walk of each bed
 
 	// Since is when each lot's figures were told: what was lifted later is yet to
 	// be taken off. CoolerSince is the same of everything that lay in the cooler.
@@ -31,20 +47,63 @@ type Stock struct {
 	CoolerSince time.Time
 }
 
-// Of reads the counts told up to and on asOf.
+// Span is the days from First to Last.
+type Span struct{ First, Last domain.Day }
+
+// Source says where a lot's figures come from: a walk count, or a batch with the
+// method of its projection and the number of finished batches that rests on. A
+// lot of both is rafts of a batch that a count found not ready yet.
+type Source struct {
+	Count    string
+	Batch    string
+	Method   Method
+	Batches  int
+	Late     domain.Day // by then it is ready, as sure as the farm wants; a batch's only
+	Told     domain.Day // the day of the count, or on which the batch was last set or sown
+	NotReady bool       // the count found it not ready
+}
+
+// Difference is what a walk found other than projected, for one bed (or for the
+// whole house where all of it was walked) and variety.
+type Difference struct {
+	Count     string
+	Day       domain.Day
+	Bed       string // "": the whole house
+	Variety   string
+	Until     domain.Day // the last harvest day the count spoke of
+	Projected domain.Heads
+	Counted   domain.Heads
+}
+
+// Of is what stands in the house as of a day, by the counts and batches told up
+// to and on it.
 func Of(f *domain.Facts, cal *domain.Calendar, asOf domain.Day) Stock {
 	h := &house{cal: cal, farm: f.Farm, varieties: map[string]*domain.Variety{}, products: map[string]*domain.Product{},
-		assumed: map[domain.Assumption]bool{}, stock: Stock{SpeaksTo: map[string]domain.Day{}, Since: map[string]time.Time{}}}
+		assumed: map[domain.Assumption]bool{}, asOf: asOf, stock: Stock{SpeaksTo: map[string]domain.Day{}, Known: map[string][]Span{},
+			From: map[string]Source{}, Since: map[string]time.Time{}}}
 	for i := range f.Varieties {
 		h.varieties[f.Varieties[i].Code] = &f.Varieties[i]
 	}
 	for i := range f.Products {
 		h.products[f.Products[i].Code] = &f.Products[i]
 	}
-	for _, c := range f.Counts {
-		if c.Day <= asOf {
-			h.take(c)
+	for i := range f.Counts {
+		if f.Counts[i].Day <= asOf {
+			h.take(f.Counts[i])
+			h.walks = append(h.walks, &f.Counts[i])
 		}
+	}
+	for _, bed := range slices.Sorted(maps.Keys(h.beds)) {
+		for i, row := range h.beds[bed] {
+			h.bedLots(row, i)
+		}
+	}
+	h.bringCounted(f)
+	if len(f.BatchEvents) > 0 {
+		h.batches(f)
+	}
+	if h.cooler != nil {
+		h.chilled(h.cooler)
 	}
 	return h.done()
 }
@@ -55,175 +114,46 @@ type house struct {
 	farm      domain.Farm
 	varieties map[string]*domain.Variety
 	products  map[string]*domain.Product
-	beds      map[string][]standing // bed -> what stands in it
+	asOf      domain.Day
+	walks     []*domain.Count  // the counts read, in order
+	beds      map[string][]row // bed -> what was counted in it
 	cooler    *domain.Count
 	assumed   map[domain.Assumption]bool
 	stock     Stock
 }
 
-// standing is one row of a count, with the count's days.
-type standing struct {
-	domain.BedCount
-	day, next, after domain.Day
-	count            string // its id
-	at               time.Time
-}
-
-// take reads one count over the earlier ones: it replaces every bed it names,
-// all of them when the whole house was walked, and the cooler when that was
-// counted.
-func (h *house) take(c domain.Count) {
-	if c.Whole || h.beds == nil {
-		h.beds = map[string][]standing{}
-	}
-	next, _ := h.cal.NextLift(c.Day.Add(1))
-	after, _ := h.cal.NextLift(next.Add(1))
-	for _, b := range c.Beds {
-		h.beds[b.Bed] = nil
-	}
-	for _, b := range c.Beds {
-		h.beds[b.Bed] = append(h.beds[b.Bed], standing{b, c.Day, next, after, c.ID, c.At})
-	}
-	speaks := cmp.Or(c.SpeaksTo, after)
-	for code := range h.varieties {
-		if c.Whole || slices.ContainsFunc(c.Beds, func(b domain.BedCount) bool { return b.Variety == code }) {
-			h.stock.SpeaksTo[code] = max(h.stock.SpeaksTo[code], speaks)
-		}
-	}
-	if c.Cooler {
-		h.cooler = &c
-	}
-}
-
 func (h *house) done() Stock {
-	names := make([]string, 0, len(h.beds))
-	for bed := range h.beds {
-		names = append(names, bed)
-	}
-	slices.Sort(names)
-	for _, bed := range names {
-		for i, row := range h.beds[bed] {
-			h.bedLots(row, i)
-		}
-	}
-	if h.cooler != nil {
-		h.chilled(h.cooler)
-	}
 	for a := range h.assumed {
 		h.stock.Assumed = append(h.stock.Assumed, a)
 	}
 	slices.SortFunc(h.stock.Assumed, func(a, b domain.Assumption) int {
-		return cmp.Or(cmp.Compare(a.Code, b.Code), cmp.Compare(a.What, b.What))
+		return cmp.Or(cmp.Compare(a.Code, b.Code), cmp.Compare(a.What, b.What), cmp.Compare(a.Value, b.Value))
 	})
-	return h.stock
-}
-
-// bedLots makes up to three lots of one row: what can be lifted from the day
-// of the walk, from the next harvest day, and from the one after.
-func (h *house) bedLots(row standing, nth int) {
-	v := h.varieties[row.Variety]
-	if v == nil {
-		return
-	}
-	poor := row.Poor
-	for stage, s := range []struct {
-		letter string // which of the row's three lots, in its code
-		rafts  domain.HalfRafts
-		heads  domain.Heads
-		ready  domain.Day
-	}{{"a", row.RaftsNow, row.HeadsNow, row.day}, {"b", row.RaftsNext, row.HeadsNext, row.next}, {"c", row.RaftsAfter, row.HeadsAfter, row.after}} {
-		sorry := min(poor, s.rafts)
-		poor -= sorry
-		rafts := s.rafts - sorry
-		heads := s.heads
-		if heads == 0 {
-			heads = domain.Heads(rafts) * h.perRaft(row.HeadsPerRaft, v) / 2
-		}
-		if heads == 0 || s.ready == 0 {
-			continue
-		}
-		lot := planning.Lot{Code: row.Bed + "/" + row.Variety + "/" + row.count + "." + strconv.Itoa(nth+1) + s.letter, Variety: row.Variety, Place: planning.Bed,
-			Heads: int(heads), CautiousHeads: h.cautious(heads, v), Ready: s.ready, BedName: row.Bed,
-			Last: cmp.Or(row.LastDay, s.ready.Add(h.figure("ready_days", v.ReadyDays, h.farm.ReadyDays)-1))}
-		lot.Last = max(lot.Last, lot.Ready)
-		if rafts > 0 {
-			lot.Rafts = &rafts
-		}
-		place := 3*nth + stage
-		if row.Place != nil {
-			place = 3**row.Place + stage
-		}
-		lot.At = &place
-		h.stock.Lots = append(h.stock.Lots, lot)
-		h.stock.Since[lot.Code] = row.at
-	}
-}
-
-// chilled makes the lots of loose heads and the packed cases in the cooler.
-func (h *house) chilled(c *domain.Count) {
-	h.stock.CoolerSince = c.At
-	for i, l := range c.Loose {
-		if l.Heads > 0 {
-			heads := int(l.Heads)
-			h.stock.Lots = append(h.stock.Lots, planning.Lot{Code: "cooler/" + l.Variety + "/" + c.ID + "." + strconv.Itoa(i+1),
-				Variety: l.Variety, Place: planning.Chilled, Heads: heads, Pulled: l.Pulled})
-		}
-	}
-	for i, p := range c.Packed {
-		if p.Cases == 0 {
-			continue
-		}
-		h.stock.Packed = append(h.stock.Packed, planning.Packed{Code: "cooler/" + p.Product + "/" + c.ID + "." + strconv.Itoa(i+1),
-			Product: p.Product, Cases: int(p.Cases), Contents: h.contents(p), Pulled: p.Pulled, Line: p.Line})
-	}
-}
-
-// contents are a packed case's heads: as told, else the product's first choices.
-func (h *house) contents(p domain.PackedCount) (list []planning.VarietyHeads) {
-	told := p.Contents
-	if len(told) == 0 {
-		h.assumed[domain.Assumption{Code: "packed_first_choice", What: p.Product}] = true
-		if product := h.products[p.Product]; product != nil {
-			for _, s := range product.Slots {
-				told = append(told, domain.VarietyHeads{Variety: s.Accept[0], Heads: s.Heads})
+	for variety, spans := range h.stock.Known {
+		h.stock.Known[variety] = joined(spans)
+		for _, s := range h.stock.Known[variety] {
+			if s.First <= h.asOf.Add(1) {
+				h.stock.SpeaksTo[variety] = s.Last
 			}
 		}
 	}
-	for _, c := range told {
-		i := slices.IndexFunc(list, func(v planning.VarietyHeads) bool { return v.Variety == c.Variety })
-		if i < 0 {
-			list = append(list, planning.VarietyHeads{Variety: c.Variety, Heads: int(c.Heads)})
+	return h.stock
+}
+
+// joined puts spans in order and joins those that touch.
+func joined(spans []Span) (list []Span) {
+	slices.SortFunc(spans, func(a, b Span) int { return cmp.Or(cmp.Compare(a.First, b.First), cmp.Compare(a.Last, b.Last)) })
+	for _, s := range spans {
+		if n := len(list); n > 0 && s.First <= list[n-1].Last.Add(1) {
+			list[n-1].Last = max(list[n-1].Last, s.Last)
 		} else {
-			list[i].Heads += int(c.Heads)
+			list = append(list, s)
 		}
 	}
 	return list
 }
 
-// perRaft is the good heads of a raft: as counted, as the variety is known, or
-// the farm's.
-func (h *house) perRaft(counted *domain.Heads, v *domain.Variety) domain.Heads {
-	if counted != nil {
-		return *counted
-	}
-	if v.HeadsPerRaft != nil {
-		return *v.HeadsPerRaft
-	}
-	h.assumed[domain.Assumption{Code: "heads_per_raft", Value: int(h.farm.HeadsPerRaft)}] = true
-	return h.farm.HeadsPerRaft
-}
-
-// cautious is the heads to count on: so many good in ten, rounded down.
-func (h *house) cautious(heads domain.Heads, v *domain.Variety) *int {
-	n := int(heads) * h.figure("good_in_ten", v.GoodInTen, h.farm.GoodInTen) / 10
-	return &n
-}
-
-// figure is a variety's own figure or the farm's default, which is then named.
-func (h *house) figure(code string, own *int, usual int) int {
-	if own != nil {
-		return *own
-	}
-	h.assumed[domain.Assumption{Code: code, Value: usual}] = true
-	return usual
+// Knows says whether anything is known of a variety's heads on a day.
+func (s *Stock) Knows(variety string, d domain.Day) bool {
+	return slices.ContainsFunc(s.Known[variety], func(k Span) bool { return k.First <= d && d <= k.Last })
 }

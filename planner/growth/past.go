@@ -1,0 +1,109 @@
+package growth
+
+import "headtally/domain"
+
+// past is a finished batch, as far as it teaches.
+type past struct {
+	batch                  *domain.Batch
+	sown, set, ready, done domain.Day
+	cells, plants          int     // sown, and set into rafts
+	known, good            int     // plants whose end is known, and heads of them that were good
+	nurseryGood, raftsGood float64 // shares
+}
+
+// forgottenAfter is how many days after its last good day a batch of which
+// nothing more was told counts as finished.
+const forgottenAfter = 14
+
+// finished is what a batch teaches, if it has finished by a day and all three
+// steps of it were told.
+//
+// A farm throws away heads that nobody ordered, so plants that were neither
+// lifted nor lost say nothing of how a batch did: the share of good heads is of
+// those lifted (all sites of the rafts lifted, where rafts were told) and lost.
+// The first day of lifting is taken as the day it was ready, unless a count of
+// the batch itself told that day.
+func (x *Figures) finished(b *domain.Batch, asOf domain.Day) *past {
+	if len(b.Sets) == 0 || len(b.Lifts) == 0 {
+		return nil
+	}
+	cells := x.cells(b)
+	p := &past{batch: b, sown: b.Sown, set: b.FirstSet(), ready: b.Lifts[0].Day, cells: b.Trays * cells}
+	for _, s := range b.Sets {
+		p.plants += x.plants(s)
+	}
+	for _, l := range b.Lifts {
+		p.good += int(l.Heads)
+		p.known += max(int(l.Heads+l.Culls), int(l.Rafts)*int(x.growing.RaftSites)/2)
+	}
+	lost := int(b.LostAfterSet(cells))
+	p.known += lost
+	if p.done = x.doneOn(b, p); p.done == 0 || p.done > asOf || p.known == 0 || p.cells == 0 {
+		return nil
+	}
+	if c := b.Counted; c != nil && c.Ready != 0 {
+		p.ready = min(p.ready, c.Ready)
+	}
+	p.nurseryGood = min(1, float64(p.plants)/float64(p.cells))
+	p.raftsGood = min(1, float64(p.good)/float64(p.known))
+	return p
+}
+
+// doneOn is the day on which nothing of a batch stood any more: as told, else
+// when all its rafts or plants were lifted or lost, else some time after its
+// last good day. It is no day while something stands.
+func (x *Figures) doneOn(b *domain.Batch, p *past) domain.Day {
+	if b.Ended != 0 {
+		return b.Ended
+	}
+	set, lifted := b.Rafts()
+	if set > 0 && lifted >= set || p.known >= p.plants {
+		return b.Lifts[len(b.Lifts)-1].Day
+	}
+	return x.forgotten(b)
+}
+
+// forgotten is the day on which a batch that was set counts as finished even if
+// nobody said so.
+func (x *Figures) forgotten(b *domain.Batch) domain.Day {
+	last := b.Sets[len(b.Sets)-1].Day
+	return last.Add(x.told(b.Variety, onRafts, last).Late + x.readyDays(b.Variety, last) + forgottenAfter)
+}
+
+// days is the days a part took.
+func (p *past) days(of part) int {
+	switch of {
+	case nursery:
+		return p.set.Sub(p.sown)
+	case onRafts:
+		return p.ready.Sub(p.set)
+	}
+	return p.ready.Sub(p.sown)
+}
+
+// share is the share that came through a part.
+func (p *past) share(of part) float64 {
+	switch of {
+	case nursery:
+		return p.nurseryGood
+	case onRafts:
+		return p.raftsGood
+	}
+	return p.nurseryGood * p.raftsGood
+}
+
+// seenOf is how many plants the share of a part was seen on.
+func (p *past) seenOf(of part) int {
+	if of == onRafts {
+		return p.known
+	}
+	return p.cells
+}
+
+// began is the day on which a part began.
+func (p *past) began(of part) domain.Day {
+	if of == onRafts {
+		return p.set
+	}
+	return p.sown
+}
