@@ -13,6 +13,7 @@ import (
 // The kinds of refusal. A face turns each into its own form (an HTTP status, a
 // sentence on a page) and never looks further into an error than this.
 var (
+	ErrInvalid  = errors.New("invalid")     // what was sent breaks a rule; the Faults say which
 	ErrNotFound = errors.New("not found")   // no record of that code
 	ErrConflict = errors.New("conflict")    // contradicts something already in the book
 	ErrStale    = errors.New("stale")       // made from an older revision than the record's
@@ -40,6 +41,9 @@ func (f Faults) Error() string {
 	}
 	return strings.Join(lines, "\n")
 }
+
+// Is lets errors.Is find the kind.
+func (f Faults) Is(kind error) bool { return kind == ErrInvalid }
 
 // Add appends a fault; args are pairs of a name and a value.
 func (f *Faults) Add(place, code string, args ...any) {

@@ -133,7 +133,10 @@ func (b *Book) SetFarm(ctx context.Context, who Person, f domain.Farm, note Note
 		if err != nil {
 			return was, err
 		}
-		if was.Rev == 0 && note.Base == 0 {
+		switch {
+		case was.Rev != note.Base:
+			return was, domain.Refuse(domain.ErrStale, "farm", "farm", "revision", was.Rev)
+		case was.Rev == 0:
 			return store.Farms.Create(tx, f)
 		}
 		return store.Farms.Replace(tx, f, note.Base)
