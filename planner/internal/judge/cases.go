@@ -1,10 +1,12 @@
 package judge
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"headtally/domain/planning"
@@ -102,11 +104,10 @@ func Differences(want, got Expected) (list []string) {
 	return list
 }
 
-// text is a line's answer as JSON, with no packed cases written as none.
+// text is a line's answer as JSON, with the packed cases in one order.
 func text(l ExpectedLine) string {
-	if l.Packed == nil {
-		l.Packed = []planning.PackedCases{}
-	}
+	l.Packed = append([]planning.PackedCases{}, l.Packed...)
+	slices.SortFunc(l.Packed, func(a, b planning.PackedCases) int { return cmp.Compare(a.Code, b.Code) })
 	b, err := json.Marshal(l)
 	if err != nil {
 		panic("judge: " + err.Error())

@@ -118,6 +118,9 @@ func (c *checker) runsCoverLines() {
 	}
 	for i := range c.plan.Lines {
 		got := &c.plan.Lines[i]
+		if of[got.ID] == nil {
+			of[got.ID] = map[string]int{}
+		}
 		c.must(packed[got.ID] == newlyPacked(got), "line %s: %d cases in runs, %d out of lots", got.ID, packed[got.ID], newlyPacked(got))
 		for _, h := range got.Heads {
 			of[got.ID][h.Variety] -= h.Heads

@@ -38,7 +38,8 @@ func (f *farm) optimumClaims(cases map[kind]int, substitution, expiring int) []C
 
 // ClaimsOf are what a plan says of its problem that a solver can confirm by
 // itself: its grants are feasible, no short line could have one case more
-// beside them, and steps 1 and 2 have their optimum.
+// beside them, and steps 1 and 2 have their optimum. Of the short lines the
+// first twenty are put to the solver.
 func ClaimsOf(p *planning.Problem, plan *planning.Plan) (claims []Claim) {
 	f := newFarm(p)
 	heads := f.heads()
@@ -46,7 +47,7 @@ func ClaimsOf(p *planning.Problem, plan *planning.Plan) (claims []Claim) {
 	all := f.demand(cases)
 	claims = append(claims, Claim{"the grants are feasible", f.program(heads, cases, wish{head: 1}), all, all})
 	for i := range plan.Lines {
-		if more := f.refusedTo(plan, i); more > 0 {
+		if more := f.refusedTo(plan, i); more > 0 && len(claims) <= 20 {
 			k := f.kindOf(&p.Lines[i])
 			cases[k] += more
 			needs := f.demand(cases)

@@ -125,7 +125,7 @@ func (s *lifting) visit(wants, later []want) lift {
 		v.lifted += s.rafts[n].heads
 	}
 	over := v.lifted - v.stopAt
-	if over > 0 && !s.lastsFor(later, s.heads-v.lifted, rest{day, over}) {
+	if over > 0 && s.missed(later, s.heads-v.lifted, rest{day, over}) > s.missed(later, s.heads-v.stopAt, rest{day, 0}) {
 		v.partly, v.lifted = true, v.stopAt
 		s.rafts[n-1].heads = over
 		n--
@@ -157,9 +157,10 @@ func (s *lifting) fromRests(wants []want, counted bool) (still []int) {
 	return still
 }
 
-// lastsFor says whether so many heads in the bed, and one more rest, do for all
-// later wants when no visit lifts more than it needs.
-func (s *lifting) lastsFor(later []want, heads int, more rest) bool {
+// missed is the heads that later wants find neither in a bed of so many heads
+// nor in the rests and one more, when no visit lifts more than it needs. (Where
+// the bed is too small anyway, a whole raft takes nothing from anybody.)
+func (s *lifting) missed(later []want, heads int, more rest) int {
 	trial := *s
 	trial.rests = append(slices.Clone(s.rests), more)
 	for len(later) > 0 {
@@ -172,7 +173,7 @@ func (s *lifting) lastsFor(later []want, heads int, more rest) bool {
 		}
 		later = later[n:]
 	}
-	return heads >= 0
+	return max(0, -heads)
 }
 
 // wantsOf reads from the lines' heads what a bed lot must give, and when.

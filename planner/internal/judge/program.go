@@ -2,11 +2,12 @@ package judge
 
 import "maps"
 
-// Program is a linear program: the greatest value of a sum of columns, none
-// below 0, under rows of "at most" or "exactly".
+// Program is a linear program, or a mixed-integer one: the greatest value of a
+// sum of columns, none below 0, under rows of "at most" or "exactly".
 type Program struct {
-	gain []int // by column
-	rows []row
+	gain  []int        // by column
+	whole map[int]bool // columns that must be whole numbers
+	rows  []row
 }
 
 type row struct {
@@ -19,6 +20,16 @@ type row struct {
 func (p *Program) column(gain int) int {
 	p.gain = append(p.gain, gain)
 	return len(p.gain) - 1
+}
+
+// wholeColumn is a column of whole numbers.
+func (p *Program) wholeColumn(gain int) int {
+	if p.whole == nil {
+		p.whole = map[int]bool{}
+	}
+	c := p.column(gain)
+	p.whole[c] = true
+	return c
 }
 
 func (p *Program) row(exact bool, bound int) *row {

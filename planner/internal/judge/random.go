@@ -24,6 +24,14 @@ func Seeded(n int) *planning.Problem {
 	return Random(seeded{rand.New(rand.NewPCG(uint64(n), 20270301))}, n%4 == 0)
 }
 
+// SeededLine is one more line for a problem, in no order yet.
+func SeededLine(p *planning.Problem, n int) planning.Line {
+	s := sketch{Dice: seeded{rand.New(rand.NewPCG(uint64(n), 3))}, p: p}
+	l := s.line("more")
+	l.AtMost, l.Cases = nil, max(1, l.Cases)
+	return l
+}
+
 // Shuffled is the same problem with its lists in another order.
 func Shuffled(p *planning.Problem, n int) *planning.Problem {
 	r := rand.New(rand.NewPCG(uint64(n), 7))
@@ -193,29 +201,34 @@ func (s sketch) whereItStands(l *planning.Lot) {
 
 func (s sketch) lines() {
 	for i := range 1 + s.some(7, 22) {
-		l := planning.Line{ID: fmt.Sprintf("N%02d", i+1), Customer: fmt.Sprintf("C%d", s.Between(1, 4)),
-			Product: pick(s, s.p.Products...).Code, Pickup: pick(s, s.p.PickupDays...), Cases: s.Between(0, 6),
-			Received:    time.Date(2027, 2, s.Between(1, 20), s.Between(6, 18), 0, 0, 0, time.UTC),
-			AllOrNone:   s.in(6),
-			Substitutes: pick(s, "", "", "", planning.SubstituteYes, planning.SubstituteAsk, planning.SubstituteNever)}
-		if s.in(2) {
-			l.Priority = s.Between(1, 3)
-		}
-		if s.in(8) {
-			l.AtMost = new(s.Between(0, 4))
-		}
-		if s.in(6) {
-			l.Refuse = s.codes(2)
-		}
-		if s.in(3) {
-			l.MinShelfDays = s.Between(1, 9)
-		}
-		if s.in(8) {
-			l.LeadDays = new(s.Between(0, 3))
-		}
+		l := s.line(fmt.Sprintf("N%02d", i+1))
 		s.word(&l)
 		s.p.Lines = append(s.p.Lines, l)
 	}
+}
+
+func (s sketch) line(id string) planning.Line {
+	l := planning.Line{ID: id, Customer: fmt.Sprintf("C%d", s.Between(1, 4)),
+		Product: pick(s, s.p.Products...).Code, Pickup: pick(s, s.p.PickupDays...), Cases: s.Between(0, 6),
+		Received:    time.Date(2027, 2, s.Between(1, 20), s.Between(6, 18), 0, 0, 0, time.UTC),
+		AllOrNone:   s.in(6),
+		Substitutes: pick(s, "", "", "", planning.SubstituteYes, planning.SubstituteAsk, planning.SubstituteNever)}
+	if s.in(2) {
+		l.Priority = s.Between(1, 3)
+	}
+	if s.in(8) {
+		l.AtMost = new(s.Between(0, 4))
+	}
+	if s.in(6) {
+		l.Refuse = s.codes(2)
+	}
+	if s.in(3) {
+		l.MinShelfDays = s.Between(1, 9)
+	}
+	if s.in(8) {
+		l.LeadDays = new(s.Between(0, 3))
+	}
+	return l
 }
 
 func (s sketch) word(l *planning.Line) {

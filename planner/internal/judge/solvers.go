@@ -21,9 +21,22 @@ import (
 // value.
 type Solver func(t testing.TB, programs []*Program) []float64
 
-// batch is how many programs go into one run of an outside solver, as blocks
-// of one large program; starting the process would else take most of the time.
-const batch = 150
+// batch is how many columns of linear programs go into one run of an outside
+// solver, as blocks of one large program: starting the process would else take
+// most of the time. Programs in whole numbers are searched, so each has a run
+// alone.
+const batch = 3000
+
+func nextBatch(programs []*Program) []*Program {
+	n, columns := 0, 0
+	for n < len(programs) && (n == 0 || programs[n-1].whole == nil && programs[n].whole == nil) {
+		if columns += len(programs[n].gain); n > 0 && columns > batch {
+			break
+		}
+		n++
+	}
+	return programs[:n]
+}
 
 // GLPK is the GNU Linear Programming Kit's glpsol.
 func GLPK(t testing.TB) Solver {
@@ -46,7 +59,7 @@ func inBatches(command func(problem, answer string) *exec.Cmd, read func(line st
 		t.Helper()
 		folder := t.TempDir()
 		for len(programs) > 0 {
-			some := programs[:min(batch, len(programs))]
+			some := nextBatch(programs)
 			programs = programs[len(some):]
 			problem, answer := filepath.Join(folder, "problem.mps"), filepath.Join(folder, "answer.txt")
 			var text bytes.Buffer
@@ -72,40 +85,77 @@ func inBatches(command func(problem, answer string) *exec.Cmd, read func(line st
 func WriteMPS(w io.Writer, programs []*Program) {
 	out := bufio.NewWriter(w)
 	defer out.Flush()
-	fmt.Fprint(out, "NAME          HEADS\nROWS\n N  GAIN\n")
-	type entry struct{ row, factor int }
-	var columns [][]entry
-	var bounds, gains []int
+	m := mps{}
 	for _, p := range programs {
-		first := len(columns)
-		columns = append(columns, make([][]entry, len(p.gain))...)
-		gains = append(gains, p.gain...)
-		for _, r := range p.rows {
-			sign := "L"
-			if r.exact {
-				sign = "E"
-			}
-			fmt.Fprintf(out, " %s  R%d\n", sign, len(bounds))
-			for i, c := range r.columns {
-				columns[first+c] = append(columns[first+c], entry{len(bounds), r.factors[i]})
-			}
-			bounds = append(bounds, r.bound)
-		}
+		m.add(p)
+	}
+	fmt.Fprint(out, "NAME          HEADS\nROWS\n N  GAIN\n")
+	for r, sign := range m.signs {
+		fmt.Fprintf(out, " %s  R%d\n", sign, r)
 	}
 	fmt.Fprint(out, "COLUMNS\n")
-	for c, entries := range columns {
-		fmt.Fprintf(out, "    %-8s  %-8s  %12d\n", fmt.Sprintf("C%d", c), "GAIN", -gains[c])
+	for c, entries := range m.columns {
+		m.mark(out, c)
+		fmt.Fprintf(out, "    C%-7d  %-8s  %12d\n", c, "GAIN", -m.gains[c])
 		for _, e := range entries {
-			fmt.Fprintf(out, "    %-8s  %-8s  %12d\n", fmt.Sprintf("C%d", c), fmt.Sprintf("R%d", e.row), e.factor)
+			fmt.Fprintf(out, "    C%-7d  R%-7d  %12d\n", c, e.row, e.factor)
 		}
 	}
+	m.mark(out, len(m.columns))
 	fmt.Fprint(out, "RHS\n")
-	for r, bound := range bounds {
+	for r, bound := range m.bounds {
 		if bound != 0 {
-			fmt.Fprintf(out, "    %-8s  %-8s  %12d\n", "BOUND", fmt.Sprintf("R%d", r), bound)
+			fmt.Fprintf(out, "    %-8s  R%-7d  %12d\n", "BOUND", r, bound)
+		}
+	}
+	fmt.Fprint(out, "BOUNDS\n")
+	for c, whole := range m.whole {
+		if whole { // a whole column has else, for some readers, an upper bound of 1
+			fmt.Fprintf(out, " UP %-8s  C%-7d  %12d\n", "BOUND", c, plenty)
 		}
 	}
 	fmt.Fprint(out, "ENDATA\n")
+}
+
+// mps is programs put together by columns.
+type mps struct {
+	signs   []string
+	bounds  []int
+	columns [][]entry
+	gains   []int
+	whole   []bool
+}
+
+type entry struct{ row, factor int }
+
+func (m *mps) add(p *Program) {
+	first := len(m.columns)
+	m.columns = append(m.columns, make([][]entry, len(p.gain))...)
+	m.gains = append(m.gains, p.gain...)
+	for c := range p.gain {
+		m.whole = append(m.whole, p.whole[c])
+	}
+	for _, r := range p.rows {
+		sign := "L"
+		if r.exact {
+			sign = "E"
+		}
+		for i, c := range r.columns {
+			m.columns[first+c] = append(m.columns[first+c], entry{len(m.bounds), r.factors[i]})
+		}
+		m.signs, m.bounds = append(m.signs, sign), append(m.bounds, r.bound)
+	}
+}
+
+// mark writes where whole columns begin and end.
+func (m *mps) mark(out io.Writer, c int) {
+	before, now := c > 0 && m.whole[c-1], c < len(m.whole) && m.whole[c]
+	switch {
+	case now && !before:
+		fmt.Fprintf(out, "    M%-7d  'MARKER'                 'INTORG'\n", c)
+	case before && !now:
+		fmt.Fprintf(out, "    M%-7d  'MARKER'                 'INTEND'\n", c)
+	}
 }
 
 // valuesOf adds up each program's gains from a solver's listing of columns.
