@@ -84,14 +84,12 @@ func (d *document) caseTotals(all []total) {
 	top := d.section(d.say("totals"))
 	cols := []column{{fixed: 26 * mm, align: right}, {share: 1}}
 	d.add(item{block: top, gap: 18, keep: true})
-	sum := 0
 	for _, t := range all {
-		sum += t.cases
 		d.add(item{block: &row{cols: cols, under: d.rule, cells: []cell{
 			d.cell(d.figure, strconv.Itoa(t.cases)), d.cell(style{d.text.size, true}, t.name)}}, keep: true, top: []block{top}})
 	}
 	d.add(item{block: &row{cols: cols, over: bold, under: heavy, cells: []cell{
-		d.cell(d.figure, strconv.Itoa(sum)), d.cell(d.name, d.say("cases_in_all"))}}})
+		d.cell(d.figure, strconv.Itoa(allCases(all))), d.cell(d.name, d.say("cases_in_all"))}}})
 }
 
 // writeIn adds rows with a name and room to write.

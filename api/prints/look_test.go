@@ -4,6 +4,9 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+
+	"headtally/api/book"
+	"headtally/domain"
 )
 
 // TestLook writes every paper into the folder named by HEADTALLY_LOOK, to be
@@ -28,6 +31,23 @@ func everyPaper(s *story, o Options) map[string]func() (*Paper, error) {
 		"recipes":      func() (*Paper, error) { return Recipes(s.Day, wednesday, o) },
 		"harvest-list": func() (*Paper, error) { return HarvestList(s.facts(), s.Week, wednesday, o) },
 		"load-sheet":   func() (*Paper, error) { return LoadSheet(s.Day, "ferry", o) },
+		"door-sheet":   func() (*Paper, error) { return DoorSheet(s.Day, wednesday, s.before(), o) },
+		"count-form":   func() (*Paper, error) { return CountForm(s.facts(), s.Week, wednesday, nil, o) },
+		"call-list": func() (*Paper, error) {
+			return CallList(s.Day, map[string]domain.Day{s.Lines[0].ID: thursday.Add(2)}, o)
+		},
+		"availability": func() (*Paper, error) { return Availability(s.Farm, wednesday, spares(), o) },
+		"packing-slips": func() (*Paper, error) {
+			return PackingSlips(s.Day, map[string][]string{s.Lines[0].ID: {"7K-0311-1", "7K-0311-2"}}, o)
+		},
+		"labels-sheet": func() (*Paper, error) { return CaseLabels(s.facts(), wednesday, packedRuns(), LabelSheet, o) },
+		"labels-roll":  func() (*Paper, error) { return CaseLabels(s.facts(), wednesday, packedRuns(), LabelRoll, o) },
+		"tomorrow": func() (*Paper, error) {
+			return Tomorrow(Morning{Facts: s.facts(), Week: s.Week, Day: wednesday, Pickups: []*book.Day{s.Day}, Was: map[domain.Day][]Given{thursday: s.before()}}, o)
+		},
+		"stack-tags":   func() (*Paper, error) { return StackTags(s.Day, 5, o) },
+		"tray-tags":    func() (*Paper, error) { return TrayTags(s.facts(), s.Week, wednesday, o) },
+		"change-slips": func() (*Paper, error) { return ChangeSlips(s.Day, s.before(), o) },
 	}
 }
 

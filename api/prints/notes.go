@@ -159,3 +159,21 @@ func totals(lines []book.DayLine) (all []total) {
 	slices.SortFunc(all, func(a, b total) int { return cmp.Or(cmp.Compare(a.name, b.name), cmp.Compare(a.product, b.product)) })
 	return all
 }
+
+// allCases is the cases of all products together.
+func allCases(all []total) (n int) {
+	for _, t := range all {
+		n += t.cases
+	}
+	return n
+}
+
+// casesOf is the cases of one product.
+func casesOf(all []total, product string) int {
+	for _, t := range all {
+		if t.product == product {
+			return t.cases
+		}
+	}
+	return 0
+}

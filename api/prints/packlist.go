@@ -29,7 +29,7 @@ func PackList(day *book.Day, o Options) (*Paper, error) {
 
 // packColumns are cases, what is in them, and a box for done.
 func packColumns() []column {
-	return []column{{fixed: 26 * mm, align: right}, {share: 1}, {fixed: 18 * mm, align: middle}}
+	return []column{{fixed: 26 * mm, align: right}, {share: 1}, {fixed: 20 * mm, align: middle}}
 }
 
 func (d *document) packTruck(truck load) {

@@ -65,6 +65,15 @@ type row struct {
 	upright float64 // of the rules between columns and at the sides; 0 none
 }
 
+// figureColumn is a column as wide as the widest of its figures.
+func figureColumn(s style, figures ...string) column {
+	c := column{align: right}
+	for _, f := range figures {
+		c.fixed = max(c.fixed, s.width(f)+2*padSide+2)
+	}
+	return c
+}
+
 // widths are the columns' widths within w.
 func (r *row) widths(w float64) []float64 {
 	shares := 0.0
@@ -136,7 +145,8 @@ func (r *row) inspect(i *inspector) {
 // height is how high the cell's contents are at a width.
 func (c *cell) height(w float64) (h float64) {
 	for _, t := range c.texts {
-		h += float64(len(t.wrap(t.words, w))) * t.line()
+		s := t.shrunk(t.words, w)
+		h += float64(len(s.wrap(t.words, w))) * s.line()
 	}
 	if c.ticks > 0 {
 		h += float64(tickRows(c.ticks, w)) * tickStep
@@ -146,16 +156,17 @@ func (c *cell) height(w float64) (h float64) {
 
 func (c *cell) draw(p *page, a align, x, y, w float64) {
 	for _, t := range c.texts {
-		for _, words := range t.wrap(t.words, w) {
+		s := t.shrunk(t.words, w)
+		for _, words := range s.wrap(t.words, w) {
 			switch a {
 			case right:
-				p.wordRight(x+w, y, t.style, words)
+				p.wordRight(x+w, y, s, words)
 			case middle:
-				p.wordMiddle(x, y, w, t.style, words)
+				p.wordMiddle(x, y, w, s, words)
 			default:
-				p.word(x, y, t.style, words)
+				p.word(x, y, s, words)
 			}
-			y += t.line()
+			y += s.line()
 		}
 	}
 	if wide := float64(c.ticks)*tickStep - (tickStep - tickSize); a == middle && wide < w {

@@ -117,6 +117,7 @@ func ordinary() *story {
 	s.problem.Packed = []planning.Packed{{Code: "p1", Product: hearts, Cases: 3, Pulled: wednesday.Add(-1)}}
 	anna := s.customer("Bistro Annabel", "ferry", 1)
 	first := anna.asks(mixed, 8, 6)
+	first.Plan.Offer = 2
 	lacking(first, redOak)
 	swap(first, 0, greenOak, 12)
 	firstID := first.ID
@@ -128,6 +129,8 @@ func ordinary() *story {
 	wordID := word.ID
 	later := s.customer("Óscar & Ñandú", "round", 2).asks(choice, 4, 0)
 	later.Counted = false
+	s.plan.Warnings = []planning.Warning{{Code: planning.PromiseBroken, Pickup: thursday, Customer: word.Line.Customer, Product: mixed, Needed: 10, Had: 8},
+		{Code: planning.CasesOver, Day: wednesday, Needed: 160, Had: 150}}
 	s.Tally = []book.TallyRow{
 		{Variety: domain.Variety{Code: redOak, Name: "Red oakleaf"}, TallyRow: planning.TallyRow{Pickup: thursday, Variety: redOak, Listed: 108, Assigned: 72, Short: 24}, Counted: true},
 		{Variety: domain.Variety{Code: greenOak, Name: "Green oakleaf"}, TallyRow: planning.TallyRow{Pickup: thursday, Variety: greenOak, Listed: 0, Assigned: 12}, Counted: true},
@@ -167,6 +170,26 @@ func (s *story) morning() *story {
 
 // facts is the book's read that goes with the story.
 func (s *story) facts() *domain.Facts {
-	return &domain.Facts{Farm: s.Farm, Counts: []domain.Count{{Day: wednesday, Whole: true,
-		Beds: []domain.BedCount{{Bed: "Bed 10", Variety: butter}, {Bed: "Bed 2", Variety: batavia}}}}}
+	return &domain.Facts{Farm: s.Farm, Products: []domain.Product{{Code: mixed, Name: "Mixed living case", GTIN: "10857674002017"}, {Code: choice, Name: "Grower's choice"}},
+		Varieties: []domain.Variety{{Code: redOak, Name: "Red oakleaf"}, {Code: butter, Name: "Butterhead"}, {Code: batavia, Name: "Batavia"}},
+		Counts: []domain.Count{{Day: wednesday, Whole: true,
+			Beds: []domain.BedCount{{Bed: "Bed 10", Variety: butter}, {Bed: "Bed 2", Variety: batavia}}}}}
+}
+
+// before is what the printing before gave: one case less, and one customer more.
+func (s *story) before() []Given {
+	was := Givens(s.Day)
+	was[0].Cases--
+	return append(was, Given{Carrier: "Own round", Customer: "gone", Name: "Gone Fishing", Product: mixed, Title: "Mixed living case", Cases: 2})
+}
+
+func spares() []Spare {
+	return []Spare{{thursday, "Mixed living case", 3}, {thursday, "Butterhead case", 12}, {thursday.Add(2), "Butterhead case", 4}, {thursday.Add(3), "Mixed living case", 0}}
+}
+
+// packedRuns are two runs as they were packed: one with a GTIN, one without.
+func packedRuns() []domain.PackedRun {
+	return []domain.PackedRun{
+		{Trace: "1152KMB", Product: mixed, Cases: 4, Contents: []domain.VarietyHeads{{Variety: redOak, Heads: 6}, {Variety: butter, Heads: 6}}},
+		{Trace: "0311-2", Product: choice, Cases: 3, Contents: []domain.VarietyHeads{{Variety: batavia, Heads: 12}}}}
 }

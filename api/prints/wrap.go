@@ -44,3 +44,20 @@ func (s style) fitting(word string, width float64) int {
 	}
 	return end
 }
+
+// leastShrink is how far a letter may shrink so that a word stays whole.
+const leastShrink = 0.6
+
+// shrunk is the style in which the longest word of a text fits a width, within
+// bounds: a smaller word is read sooner than a broken one.
+func (s style) shrunk(words string, width float64) style {
+	longest := 0.0
+	for _, word := range strings.Fields(words) {
+		longest = max(longest, s.width(word))
+	}
+	if longest > width {
+		// A trifle less than exact, for sizes are written to the PDF rounded.
+		s.size *= max(width/longest*0.995, leastShrink)
+	}
+	return s
+}

@@ -1,0 +1,166 @@
+package prints
+
+import (
+	"slices"
+	"strconv"
+
+	"headtally/api/book"
+	"headtally/domain"
+)
+
+// mostNotices is how many notices a door sheet bears; more are not read.
+const mostNotices = 3
+
+// DoorSheet is the one page on the door: trucks and hours, cases by product and
+// truck with totals, rafts to lift by variety, the most pressing notices, and
+// what changed since the printing before, if was tells it. lifted is the day of
+// the pull. Where all this does not fit on a page at its largest, smaller sizes
+// are tried, figures never under 28 points.
+func DoorSheet(day *book.Day, lifted domain.Day, was []Given, o Options) (*Paper, error) {
+	var paper *Paper
+	for _, figure := range []float64{36, 32, 28} {
+		d := beginDay(day, o, wall)
+		d.figure.size, d.text.size = figure, figure*0.55
+		d.heading.size = min(d.heading.size, figure*0.45)
+		name := d.say("door_sheet")
+		d.head = d.header(day.Pickup, name, day.Farm.Name)
+		d.door(day, lifted, was)
+		var err error
+		if paper, err = d.paper(name); err != nil || paper.Pages() == 1 {
+			return paper, err
+		}
+	}
+	return paper, nil
+}
+
+func (d *document) door(day *book.Day, lifted domain.Day, was []Given) {
+	trucks := loads(day)
+	d.trucksAndHours(day)
+	cases, rafts := d.casesByTruck(day, trucks), d.raftsToLift(day, lifted)
+	if len(rafts) == 0 || len(trucks) > 4 {
+		for _, b := range append(cases, rafts...) {
+			d.add(item{block: b})
+		}
+	} else {
+		d.add(item{block: &beside{left: cases, right: rafts, share: 0.63}, gap: 6})
+	}
+	d.doorNotices(day)
+	d.doorChanges(day, was)
+}
+
+// trucksAndHours is a line for every truck that comes.
+func (d *document) trucksAndHours(day *book.Day) {
+	var comes []string
+	for _, c := range day.Carriers {
+		comes = append(comes, c.Hour.String()+" "+c.Name)
+	}
+	if len(comes) > 0 {
+		d.add(item{block: &row{cols: []column{{share: 1}}, cells: []cell{d.cell(style{22, true}, d.speech.List(comes))}}})
+	}
+}
+
+// casesByTruck is the table of cases: a row a product, a column a truck.
+func (d *document) casesByTruck(day *book.Day, trucks []load) (rows []block) {
+	products := totals(day.Lines)
+	cols, head := []column{{share: 1}}, []cell{d.cell(d.heading, d.say("cases"))}
+	sums := make([][]total, len(trucks))
+	least := d.heading.width("00000000") // room for a truck's name
+	for i, t := range trucks {
+		sums[i] = totals(t.lines())
+		c := figureColumn(d.figure, strconv.Itoa(allCases(sums[i])))
+		cols, head = append(cols, column{fixed: max(c.fixed, least), align: right}), append(head, d.cell(d.heading, t.name))
+	}
+	cols = append(cols, figureColumn(d.figure, strconv.Itoa(allCases(products)), "000"))
+	head = append(head, d.cell(d.heading, d.say("all")))
+	line := func(name string, of func([]total) int) *row {
+		cells := []cell{d.cell(style{d.text.size, true}, name)}
+		for _, s := range append(slices.Clone(sums), products) {
+			cells = append(cells, d.cell(d.figure, strconv.Itoa(of(s))))
+		}
+		return &row{cols: cols, under: d.rule, cells: cells}
+	}
+	rows = append(rows, &row{cols: cols, cells: head, over: heavy, under: bold})
+	for _, t := range products {
+		rows = append(rows, line(t.name, func(s []total) int { return casesOf(s, t.product) }))
+	}
+	last := line(d.say("all"), allCases)
+	last.over, last.under = bold, heavy
+	return append(rows, last)
+}
+
+// raftsToLift is the table of what comes out of the beds, by variety.
+func (d *document) raftsToLift(day *book.Day, lifted domain.Day) (rows []block) {
+	rafts := map[string]domain.HalfRafts{}
+	heads := map[string]int{}
+	var order []string
+	for _, p := range day.Week.Plan.Pulls {
+		if p.Day != lifted {
+			continue
+		}
+		if !slices.Contains(order, p.Variety) {
+			order = append(order, p.Variety)
+		}
+		rafts[p.Variety] += p.Rafts
+		heads[p.Variety] += p.StopAt
+	}
+	if len(order) == 0 {
+		return nil
+	}
+	cols := []column{{share: 1}, figureColumn(d.figure, "00½")}
+	rows = append(rows, &row{cols: cols, over: heavy, under: bold, cells: []cell{
+		d.cell(d.heading, d.say("lift", "day", d.speech.Weekday(lifted.Weekday()))), d.cell(d.heading, d.say("rafts"))}})
+	for _, v := range order {
+		figure := d.cell(d.figure, d.speech.Rafts(rafts[v]))
+		if rafts[v] == 0 { // a lot that is lifted head by head
+			figure = cell{texts: []text{{d.figure, strconv.Itoa(heads[v])}, {d.heading, d.say("heads")}}}
+		}
+		rows = append(rows, &row{cols: cols, under: d.rule, cells: []cell{d.cell(style{d.text.size, true}, d.names.variety(v)), figure}})
+	}
+	return rows
+}
+
+// doorNotices are the plan's warnings that concern the day or its lift, and
+// what the calendar did to its orders; the first of them only.
+func (d *document) doorNotices(day *book.Day) {
+	var told []string
+	for _, w := range day.Week.Plan.Warnings {
+		if w.Pickup == day.Pickup || w.Pickup == 0 && w.Day != 0 && w.Day <= day.Pickup {
+			told = append(told, d.speech.Warning(w, d.names.Names))
+		}
+	}
+	for _, n := range day.Notices {
+		told = append(told, d.speech.Notice(n, d.names.Names))
+	}
+	for i, words := range told[:min(len(told), mostNotices)] {
+		gap := 4.0
+		if i == 0 {
+			gap = 10
+		}
+		d.add(item{block: &row{cols: []column{{fixed: 20}, {share: 1}}, cells: []cell{
+			d.cell(style{d.text.size, true}, "!"), d.cell(d.text, words)}}, gap: gap})
+	}
+}
+
+// mostChanges is how many changes are told one by one.
+const mostChanges = 4
+
+func (d *document) doorChanges(day *book.Day, was []Given) {
+	list := changes(was, Givens(day))
+	if len(list) == 0 {
+		return
+	}
+	since := d.say("changed_since_last")
+	if d.options.Replaces > 0 {
+		since = d.say("changed_since", "number", d.options.Replaces)
+	}
+	head := d.section(since)
+	head.cells[0].texts[0].style = style{d.text.size, true}
+	d.add(item{block: head, gap: 10, keep: true})
+	for _, c := range list[:min(len(list), mostChanges)] {
+		d.add(item{block: &row{owner: c.Name, cols: []column{{share: 1}}, cells: []cell{
+			d.cell(d.text, d.say("change", "customer", c.Name, "product", c.Title, "was", c.was, "now", c.Cases))}}})
+	}
+	if more := len(list) - mostChanges; more > 0 {
+		d.add(item{block: &row{cols: []column{{share: 1}}, cells: []cell{d.cell(d.text, d.say("changes_more", "more", more))}}})
+	}
+}
