@@ -10,6 +10,9 @@ import (
 // few hundred steps.
 const searchSteps = 20_000
 
+// layingSteps is what it counts to lay the cases of a class out once.
+const layingSteps = 20
+
 // splitter looks for splits of a class's heads into few recipes.
 type splitter struct {
 	*rules
@@ -166,6 +169,7 @@ func (s *splitter) three(heads recipe, cases int) (best []portion) {
 		ways := make([][]int, len(heads))
 		for k, all := range heads {
 			for a := range min(s.top[k], all/n) + 1 {
+				s.steps--
 				if all-n*a <= s.top[k]*(cases-n) {
 					ways[k] = append(ways[k], a)
 				}
@@ -174,6 +178,7 @@ func (s *splitter) three(heads recipe, cases int) (best []portion) {
 		s.eachPair(ways, make(recipe, 0, len(heads)), 0, func(a recipe) {
 			f := s.lay(a)
 			rest := heads.plus(-n, a)
+			s.steps -= layingSteps
 			if !f.ok() {
 				return
 			}
@@ -182,7 +187,7 @@ func (s *splitter) three(heads recipe, cases int) (best []portion) {
 			}
 			x := portion{recipe: slices.Clone(a), cases: n, substitution: f.substitution}
 			found := s.two(rest, cases-n)
-			if found == nil {
+			if found == nil || slices.ContainsFunc(found, func(p portion) bool { return slices.Equal(p.recipe, a) }) {
 				return
 			}
 			if found = inOrder(append(found, x)); better(found, best) {

@@ -54,6 +54,7 @@ type rules struct {
 	cost  [][]int // slot, variety -> substitution of a head, or barred
 	top   recipe  // most heads of each variety that a case can hold
 	known map[string]fit
+	every map[string]int // all recipes with their substitution; nil until asked for
 }
 
 // fit is a recipe laid out in the slots of a case with the least substitution.
@@ -89,16 +90,31 @@ func rulesOf(b *planning.Book, m *makeup, substitutes bool, refuse []int) *rules
 // lay is the best layout of a recipe in one case. The least substitution of a
 // recipe is the same for every class that may be sent it.
 func (r *rules) lay(mix recipe) fit {
-	key := make([]byte, 0, 2*len(mix))
+	key := keyOf(mix)
+	f, known := r.known[key]
+	if !known {
+		f = r.layCases(mix, 1)
+		r.known[key] = f
+	}
+	return f
+}
+
+// keyOf is a recipe as a key of maps, three bytes a variety: counts end at a
+// million.
+func keyOf(mix recipe) string {
+	key := make([]byte, 0, 3*len(mix))
 	for _, n := range mix {
 		key = append(key, byte(n), byte(n>>8), byte(n>>16))
 	}
-	f, known := r.known[string(key)]
-	if !known {
-		f = r.layCases(mix, 1)
-		r.known[string(key)] = f
+	return string(key)
+}
+
+func recipeOf(key string, varieties int) recipe {
+	mix := make(recipe, varieties)
+	for k := range mix {
+		mix[k] = int(key[3*k]) | int(key[3*k+1])<<8 | int(key[3*k+2])<<16
 	}
-	return f
+	return mix
 }
 
 // layCases lays the heads of so many cases out in their slots, with the least

@@ -16,6 +16,7 @@ func Pack(b *planning.Book, s *planning.Served, plan *planning.Plan) {
 		o.portions = o.rules.fewest(o.heads, o.cases)
 	}
 	if b.MaxRecipes > 0 {
+		w.noteWithoutLimit()
 		w.keepLimit()
 	}
 	w.makeRuns()
