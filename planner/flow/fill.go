@@ -70,41 +70,37 @@ func (n *Network) push(h int32, amount int) {
 	n.note(step{kind: pushed, at: h, amount: amount})
 }
 
-// WaysTo looks from some goals backwards for other nodes, and says by node
+// WaysTo looks backwards from some goals for other nodes, and says of each
 // whether a further unit there could be passed on to one of the goals. It
-// looks no further once all the nodes it was asked about are found.
+// looks no further once it has found them all.
 func (n *Network) WaysTo(goals, about []Node) []bool {
 	n.round++
 	n.queue = n.queue[:0]
-	for _, g := range goals {
-		if n.seen[g] != n.round {
-			n.seen[g] = n.round
-			n.queue = append(n.queue, g)
-		}
-	}
-	missing := 0
-	for _, v := range about {
-		if n.seen[v] != n.round {
-			missing++
-		}
-	}
-	asked := make(map[Node]int, missing)
-	for _, v := range about {
-		asked[v]++
-	}
-	for i := 0; i < len(n.queue) && missing > 0; i++ {
-		for h := n.nodes[n.queue[i]].first; h != none; h = n.halves[h].next {
-			u := n.halves[h].to
-			if n.seen[u] != n.round && n.halves[h^1].room > 0 {
-				n.seen[u] = n.round
-				n.queue = append(n.queue, u)
-				missing -= asked[u]
+	left := len(about)
+	come := func(v Node) {
+		n.seen[v] = n.round
+		n.queue = append(n.queue, v)
+		for _, a := range about {
+			if a == v {
+				left--
 			}
 		}
 	}
-	reach := make([]bool, len(about))
-	for i, v := range about {
-		reach[i] = n.seen[v] == n.round
+	for _, g := range goals {
+		if n.seen[g] != n.round {
+			come(g)
+		}
 	}
-	return reach
+	for i := 0; i < len(n.queue) && left > 0; i++ {
+		for h := n.nodes[n.queue[i]].first; h != none; h = n.halves[h].next {
+			if u := n.halves[h].to; n.seen[u] != n.round && n.halves[h^1].room > 0 {
+				come(u)
+			}
+		}
+	}
+	found := make([]bool, len(about))
+	for i, v := range about {
+		found[i] = n.seen[v] == n.round
+	}
+	return found
 }

@@ -1,0 +1,128 @@
+package allocation
+
+import (
+	"slices"
+
+	"headtally/domain"
+	"headtally/domain/planning"
+	"headtally/planner/flow"
+)
+
+// refuse notes why a line that was just refused is short.
+func (l *ledger) refuse(line int) {
+	if l.explain {
+		l.reasons[line] = l.why(line)
+	}
+}
+
+// why is the first reason that holds for what a line was refused: one case, or
+// all that it lacks when it wants all or nothing.
+func (l *ledger) why(line int) *planning.Reason {
+	c, lacks := l.of(line), l.lacks(line)
+	refused := 1
+	if l.Lines[line].AllOrNone {
+		refused = lacks
+	}
+	spaces := l.room(c.pickup, refused) == refused
+	if !c.menu.makeable {
+		return &planning.Reason{Code: planning.CannotBeMade}
+	}
+	if !spaces && l.fits(c, refused) {
+		return &planning.Reason{Code: planning.CoolerFull}
+	}
+	if spaces && c.minShelf > 0 {
+		any := c.kind
+		any.minShelf = 0
+		if l.fits(l.class(any), refused) {
+			return &planning.Reason{Code: planning.NoneFreshEnough}
+		}
+	}
+	r := &planning.Reason{Code: planning.NotEnoughReady}
+	var short map[int]bool
+	r.HeadsMissing, r.HeadsMissingAll, short = l.missing(c, refused, lacks)
+	next := domain.Day(0)
+	for v := range l.Varieties {
+		if short[v] {
+			r.Varieties = append(r.Varieties, l.Varieties[v].Code)
+			next = l.sooner(next, v, c.pickup.Add(-c.lead))
+		}
+	}
+	r.NextReady = next
+	return r
+}
+
+// missing brings as many as can be of the heads that the refused cases ask for
+// beside all that is granted, and says how many are missing, how many would be
+// for all the cases the line lacks, and of which varieties one more head, for
+// this class alone, would have helped. It changes nothing.
+func (l *ledger) missing(c *class, refused, lacks int) (heads, all int, varieties map[int]bool) {
+	m := l.net.Mark()
+	defer l.net.Undo(m)
+	open := make([]int, len(c.needs)) // heads that could not be brought
+	fill := func(cases int) (missing int) {
+		l.raise(c, cases)
+		for i, n := range c.needs {
+			open[i] += n.heads * cases
+			open[i] -= l.net.Fill(n.node, open[i])
+			missing += open[i]
+		}
+		return missing
+	}
+	heads = fill(refused)
+	varieties = l.helpful(c, open)
+	if all = heads; lacks > refused {
+		all = fill(lacks - refused)
+	}
+	return heads, all, varieties
+}
+
+// helpful is the varieties of which one more head, usable by the class alone,
+// could be passed on to a want of the class that is still open: past the cap
+// where it leaves room, or in place of a head of the same variety that the
+// class has, which then goes another way.
+func (l *ledger) helpful(c *class, open []int) map[int]bool {
+	var goals, about []flow.Node
+	for i, n := range c.needs {
+		if open[i] > 0 {
+			goals = append(goals, n.node)
+		}
+	}
+	varieties := map[int]bool{}
+	var of []int
+	for _, number := range c.wants {
+		for _, y := range l.wants[number].ways {
+			node := l.wants[number].node
+			capped := y.limit != nowhere
+			if !capped || l.net.Room(y.limit) > 0 {
+				if slices.Contains(goals, node) {
+					varieties[y.variety] = true
+				} else {
+					about, of = append(about, node), append(of, y.variety)
+				}
+			}
+			if capped && l.net.Flow(y.limit) > 0 {
+				about, of = append(about, y.pool), append(of, y.variety)
+			}
+		}
+	}
+	if len(about) > 0 {
+		for i, can := range l.net.WaysTo(goals, about) {
+			if can {
+				varieties[of[i]] = true
+			}
+		}
+	}
+	return varieties
+}
+
+// sooner is the first day after t on which a bed lot of the variety gets
+// ready, or next where that is sooner.
+func (l *ledger) sooner(next domain.Day, variety int, t domain.Day) domain.Day {
+	for i := range l.Lots {
+		lot := &l.Lots[i]
+		if l.Of[i] == variety && lot.Place == planning.Bed && lot.Heads > 0 && lot.Ready > t && (next == 0 || lot.Ready < next) {
+			next = lot.Ready
+		}
+	}
+	return next
+}
