@@ -19,6 +19,7 @@ type Week struct {
 	AsOf     domain.Day
 	Problem  *planning.Problem
 	Plan     *planning.Plan
+	Standing *Standing     // the plan as promises are asked of it
 	Lines    []domain.Line // the lines planned, in the order of Plan.Lines
 	Ahead    []Listed      // pickups after the last day planned, as far as the tally looks
 	Notices  []domain.Notice
@@ -40,7 +41,8 @@ type Listed struct {
 // the farm plans, and at least to the last day with a word given.
 func PlanWeek(f *domain.Facts, asOf domain.Day) *Week {
 	p, w := FromFacts(f, asOf)
-	w.Problem, w.Plan = p, Plan(p)
+	w.Standing = NewStanding(p)
+	w.Problem, w.Plan = p, w.Standing.Plan
 	return w
 }
 
@@ -183,10 +185,20 @@ func (w *Week) figure(code string, own *int, usual int) int {
 }
 
 func (w *Week) line(farm *domain.Farm, l domain.Line, c domain.Customer, carrier domain.Carrier) planning.Line {
+	w.figure("min_shelf_days", c.MinShelfDays, farm.MinShelfDays)
+	return LineFor(farm, l, c, carrier)
+}
+
+// LineFor is a line in the planner's terms, with what holds for all orders of
+// its customer and its carrier; what they do not tell is the farm's default.
+func LineFor(farm *domain.Farm, l domain.Line, c domain.Customer, carrier domain.Carrier) planning.Line {
 	line := planning.Line{ID: l.ID, Customer: l.Customer, Product: l.Product, Pickup: l.Pickup, Cases: int(l.Cases),
 		Received: l.Received, Priority: c.Importance.Priority(), Promised: int(l.Promised), PromisedAt: l.PromisedAt,
 		AllOrNone: l.AllOrNone, Substitutes: planning.Substitutes(c.Substitutes), Refuse: c.Refuse,
-		MinShelfDays: w.figure("min_shelf_days", c.MinShelfDays, farm.MinShelfDays), LeadDays: carrier.LeadDays}
+		MinShelfDays: farm.MinShelfDays, LeadDays: carrier.LeadDays}
+	if c.MinShelfDays != nil {
+		line.MinShelfDays = *c.MinShelfDays
+	}
 	if l.Agreed {
 		line.Substitutes = planning.SubstituteYes
 	}

@@ -147,7 +147,8 @@ func (w *cellWriter) raise(c OrderCell, sources []source, more domain.Cases) err
 			return w.setSource(c, first, first.cases+more)
 		}
 	}
-	return w.ask(c, more)
+	_, err := w.ask(c, more)
+	return err
 }
 
 // sources are the orders a cell is made of, in the order in which they give up
@@ -262,7 +263,7 @@ func lineOf(o domain.Order, product string) int {
 }
 
 // ask puts more cases on a one-off received today, or a new one.
-func (w *cellWriter) ask(c OrderCell, more domain.Cases) error {
+func (w *cellWriter) ask(c OrderCell, more domain.Cases) (domain.Order, error) {
 	at := slices.IndexFunc(w.facts.Orders, func(o domain.Order) bool {
 		return o.Customer == c.Customer && o.Pickup == c.Pickup && o.Mode == domain.Add && o.Carrier == "" && o.PO == "" &&
 			o.Reference == "" && w.facts.Calendar().Today(o.Received) == w.today
@@ -273,7 +274,7 @@ func (w *cellWriter) ask(c OrderCell, more domain.Cases) error {
 		if err == nil {
 			w.facts.Orders = append(w.facts.Orders, rec.Value)
 		}
-		return err
+		return rec.Value, err
 	}
 	o := w.facts.Orders[at]
 	o.Lines = slices.Clone(o.Lines)
@@ -282,7 +283,7 @@ func (w *cellWriter) ask(c OrderCell, more domain.Cases) error {
 	} else {
 		o.Lines = append(o.Lines, domain.OrderLine{Product: c.Product, Cases: more})
 	}
-	return w.putOrder(o)
+	return o, w.putOrder(o)
 }
 
 func (w *cellWriter) setSource(c OrderCell, s source, cases domain.Cases) error {
@@ -389,6 +390,23 @@ type GridCell struct {
 	Planned  bool // the plan covers the day; else the other figures are none
 	Counted  bool // whatever it lacks was counted
 	Standing bool // some of it comes from a standing order
+}
+
+// State is how a cell stands.
+func (c GridCell) State() LineState {
+	switch {
+	case c.Cases == 0 || !c.Planned:
+		return ""
+	case c.Promised > c.Filled:
+		return StateBroken
+	case c.Short > 0 && !c.Counted:
+		return StateNotCounted
+	case c.Short > 0:
+		return StateShort
+	case c.Filled > c.Firm:
+		return StateAtRisk
+	}
+	return StateSure
 }
 
 // At is a cell; where nothing was ordered its figures are 0.
