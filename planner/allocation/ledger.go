@@ -16,6 +16,7 @@ import (
 type ledger struct {
 	*beds
 	menus   *menus
+	ofLine  []*class           // by line
 	granted []int              // by line: all cases
 	fromLot []int              // by line: those out of lots
 	broken  []int              // by line, after the words given
@@ -78,6 +79,7 @@ func newLedger(b *planning.Book, ms *menus, o *order, heads func(*planning.Lot) 
 	l := &ledger{
 		beds:    newBeds(b, heads),
 		menus:   ms,
+		ofLine:  make([]*class, len(b.Lines)),
 		shared:  o,
 		granted: make([]int, len(b.Lines)),
 		fromLot: make([]int, len(b.Lines)),
@@ -88,7 +90,7 @@ func newLedger(b *planning.Book, ms *menus, o *order, heads func(*planning.Lot) 
 		taken:   map[int][]take{},
 	}
 	for _, i := range b.Ranked {
-		l.class(o.kinds[i])
+		l.ofLine[i] = l.class(o.kinds[i])
 	}
 	for i := range b.Packed {
 		l.spare[i] = b.Packed[i].Cases
@@ -103,7 +105,7 @@ func newLedger(b *planning.Book, ms *menus, o *order, heads func(*planning.Lot) 
 }
 
 // of is the class of a line.
-func (l *ledger) of(line int) *class { return l.class(l.shared.kinds[line]) }
+func (l *ledger) of(line int) *class { return l.ofLine[line] }
 
 // lacks is the cases a line still asks for.
 func (l *ledger) lacks(line int) int { return l.Lines[line].Asked() - l.granted[line] }
