@@ -14,16 +14,18 @@ type turn struct {
 type group struct {
 	*ledger
 	classes []*class
-	cuts    []cut
-	filled  []need // what the grant under way brought to which node
+	closed  []bool  // by line: refused a turn already; nil where no line comes twice
+	slack   []int   // by cut: what weight x cases granted from now on adds up to at most
+	weights [][]hit // by class: the cuts that its cases draw on
+
+	cases  []int  // by class: those of the try under way
+	tried  []int  // the classes of the try under way
+	filled []need // what that try brought to which node
+	used   []int  // by cut: what the turns looked at draw on it
 }
 
-// cut says: over the classes of a group, weight x cases granted from now on
-// adds up to slack at most.
-type cut struct {
-	slack  int
-	weight []int // by class of the group
-}
+// hit is what one case of a class draws on a cut.
+type hit struct{ cut, weight int }
 
 // newGroup is a group of classes, all of one pickup day.
 func (l *ledger) newGroup(classes ...*class) *group {
@@ -34,19 +36,20 @@ func (l *ledger) newGroup(classes ...*class) *group {
 			g.classes = append(g.classes, c)
 		}
 	}
+	g.cases = make([]int, len(g.classes))
+	g.weights = make([][]hit, len(g.classes))
 	if l.spaces != nil {
-		ones := make([]int, len(g.classes))
-		for i := range ones {
-			ones[i] = 1
+		g.slack = append(g.slack, l.spaces[g.classes[0].pickup])
+		for i := range g.weights {
+			g.weights[i] = []hit{{0, 1}}
 		}
-		g.cuts = append(g.cuts, cut{l.spaces[g.classes[0].pickup], ones})
 	}
 	return g
 }
 
 // grant grants the longest beginning of the turns that is feasible, and says
 // how many whole turns that is and how many times of the next. of names the
-// class whose cases a line is granted.
+// class whose cases a line is granted. Turns of closed lines are passed over.
 //
 // Feasible sets of cases are closed under leaving cases out, so when a
 // beginning is refused no longer one is feasible. Each refusal finds a violated
@@ -54,79 +57,84 @@ func (l *ledger) newGroup(classes ...*class) *group {
 // method on the piecewise linear bound (W. Dinkelbach, On nonlinear fractional
 // programming, 1967), which usually takes one or two tries.
 func (g *group) grant(turns []turn, of func(line int) *class) (whole, times int) {
-	cases := make([]int, len(g.classes))
 	for {
 		whole, times = g.bound(turns, of)
-		clear(cases)
-		total := 0
-		for i, t := range turns[:min(whole+1, len(turns))] {
-			n := t.step * t.times
-			if i == whole {
-				n = t.step * times
-			}
-			cases[of(t.line).local] += n
-			total += n
+		for _, t := range turns[:whole] {
+			g.plan(of(t.line), t.step*t.times, t.line)
 		}
-		if total == 0 {
-			return whole, times
+		if times > 0 {
+			g.plan(of(turns[whole].line), turns[whole].step*times, turns[whole].line)
 		}
-		if g.try(cases) {
-			g.settle(cases, total)
+		granted := len(g.tried) == 0 || g.try()
+		for _, i := range g.tried {
+			g.cases[i] = 0
+		}
+		g.tried = g.tried[:0]
+		if granted {
 			return whole, times
 		}
 	}
 }
 
+// passes says whether the turns of a line are passed over.
+func (g *group) passes(line int) bool { return g.closed != nil && g.closed[line] }
+
+// plan adds cases to the next try.
+func (g *group) plan(c *class, cases, line int) {
+	if g.passes(line) || cases == 0 {
+		return
+	}
+	if g.cases[c.local] == 0 {
+		g.tried = append(g.tried, c.local)
+	}
+	g.cases[c.local] += cases
+}
+
 // bound is the longest beginning of the turns that no known cut forbids.
 func (g *group) bound(turns []turn, of func(line int) *class) (whole, times int) {
-	used := make([]int, len(g.cuts))
+	g.used = append(g.used[:0], make([]int, len(g.slack))...)
 	for i, t := range turns {
-		local, fits := of(t.line).local, t.times
-		for k, c := range g.cuts {
-			if w := c.weight[local] * t.step; w > 0 {
-				fits = min(fits, (c.slack-used[k])/w)
+		if g.passes(t.line) {
+			continue
+		}
+		hits, fits := g.weights[of(t.line).local], t.times
+		for _, h := range hits {
+			if w := h.weight * t.step; w > 0 {
+				fits = min(fits, (g.slack[h.cut]-g.used[h.cut])/w)
 			}
 		}
 		if fits < t.times {
 			return i, fits
 		}
-		for k, c := range g.cuts {
-			used[k] += c.weight[local] * t.step * t.times
+		for _, h := range hits {
+			g.used[h.cut] += h.weight * t.step * t.times
 		}
 	}
 	return len(turns), 0
 }
 
-// try brings the heads of so many cases of each class to their wants. If it
-// cannot, all is as before, and the cut that forbids it is remembered.
-func (g *group) try(cases []int) bool {
+// try brings the heads of the planned cases to their wants and books them. If
+// it cannot, all is as before, and the cut that forbids it is remembered.
+func (g *group) try() bool {
 	m := g.net.Mark()
 	g.filled = g.filled[:0]
-	for i, c := range g.classes {
-		if cases[i] == 0 {
-			continue
-		}
-		g.raise(c, cases[i])
+	for at, i := range g.tried {
+		c := g.classes[i]
+		g.raise(c, g.cases[i])
 		for _, n := range c.needs {
-			asked := n.heads * cases[i]
+			asked := n.heads * g.cases[i]
 			got := g.net.Fill(n.node, asked)
 			g.filled = append(g.filled, need{n.node, got})
 			if got < asked {
-				g.learn(cases[:i+1])
+				g.learn(g.tried[:at+1])
 				g.net.Undo(m)
 				return false
 			}
 		}
 	}
 	g.net.Keep(m)
+	g.settle()
 	return true
-}
-
-// raise lets through what the caps of so many more cases of a class allow.
-func (l *ledger) raise(c *class, cases int) {
-	for _, a := range c.limits {
-		l.net.Raise(a, c.menu.Cap*cases)
-	}
 }
 
 // learn remembers the cut found when a try failed: the closed nodes take in no
@@ -134,41 +142,56 @@ func (l *ledger) raise(c *class, cases int) {
 // brought in, less what its caps newly let through, is all that is left for
 // further cases.
 func (g *group) learn(raised []int) {
-	c := cut{weight: make([]int, len(g.classes))}
+	slack := 0
 	for _, n := range g.filled {
 		if g.net.Closed(n.node) {
-			c.slack += n.heads
+			slack += n.heads
 		}
 	}
-	for i, class := range g.classes {
-		lets := 0
-		for _, a := range class.limits {
-			if from, to := g.net.Ends(a); g.net.Closed(to) && !g.net.Closed(from) {
-				lets += class.menu.Cap
-			}
-		}
-		for _, n := range class.needs {
+	for _, i := range raised {
+		slack -= g.lets(g.classes[i]) * g.cases[i]
+	}
+	for i, c := range g.classes {
+		weight := -g.lets(c)
+		for _, n := range c.needs {
 			if g.net.Closed(n.node) {
-				c.weight[i] += n.heads
+				weight += n.heads
 			}
 		}
-		c.weight[i] -= lets
-		if i < len(raised) {
-			c.slack -= lets * raised[i]
+		if weight != 0 {
+			g.weights[i] = append(g.weights[i], hit{len(g.slack), weight})
 		}
 	}
-	g.cuts = append(g.cuts, c)
+	g.slack = append(g.slack, slack)
+}
+
+// lets is how many heads the caps of one case more of a class let into the
+// closed nodes.
+func (g *group) lets(c *class) (heads int) {
+	for _, a := range c.limits {
+		if from, to := g.net.Ends(a); g.net.Closed(to) && !g.net.Closed(from) {
+			heads += c.menu.Cap
+		}
+	}
+	return heads
 }
 
 // settle books what a try granted.
-func (g *group) settle(cases []int, total int) {
-	for i, c := range g.classes {
-		c.cases += cases[i]
-		for k := range g.cuts {
-			g.cuts[k].slack -= g.cuts[k].weight[i] * cases[i]
+func (g *group) settle() {
+	for _, i := range g.tried {
+		g.classes[i].cases += g.cases[i]
+		g.occupy(g.classes[i].pickup, g.cases[i])
+		for _, h := range g.weights[i] {
+			g.slack[h.cut] -= h.weight * g.cases[i]
 		}
 	}
-	g.occupy(g.classes[0].pickup, total)
+}
+
+// raise lets through what the caps of so many more cases of a class allow.
+func (l *ledger) raise(c *class, cases int) {
+	for _, a := range c.limits {
+		l.net.Raise(a, c.menu.Cap*cases)
+	}
 }
 
 // fits says whether heads are there for so many cases more of a class, case

@@ -20,6 +20,7 @@ type ledger struct {
 	granted []int              // by line: all cases
 	fromLot []int              // by line: those out of lots
 	broken  []int              // by line, after the words given
+	closed  []bool             // by line: refused a turn
 	reasons []*planning.Reason // by line
 	offers  []int              // by line
 	spare   []int              // by packed code: cases not taken
@@ -84,6 +85,7 @@ func newLedger(b *planning.Book, ms *menus, o *order, heads func(*planning.Lot) 
 		granted: make([]int, len(b.Lines)),
 		fromLot: make([]int, len(b.Lines)),
 		broken:  make([]int, len(b.Lines)),
+		closed:  make([]bool, len(b.Lines)),
 		reasons: make([]*planning.Reason, len(b.Lines)),
 		offers:  make([]int, len(b.Lines)),
 		spare:   make([]int, len(b.Packed)),

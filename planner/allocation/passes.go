@@ -85,6 +85,7 @@ func (l *ledger) shareOut(lines []int) {
 		return
 	}
 	g := l.newGroup(s.classes()...)
+	g.closed = l.closed
 	for {
 		turns := s.next(turnsAtOnce)
 		if len(turns) == 0 {
@@ -93,14 +94,16 @@ func (l *ledger) shareOut(lines []int) {
 		for len(turns) > 0 {
 			whole, _ := g.grant(turns, l.of)
 			for _, t := range turns[:whole] {
-				l.book(t.line, t.step)
+				if !l.closed[t.line] {
+					l.book(t.line, t.step)
+				}
 			}
 			if whole < len(turns) {
-				refused := turns[whole].line
-				l.refuse(refused)
-				s.closed[refused] = true
+				l.refuse(turns[whole].line)
+				l.closed[turns[whole].line] = true
+				whole++
 			}
-			turns = slices.DeleteFunc(turns[min(whole+1, len(turns)):], func(t turn) bool { return s.closed[t.line] })
+			turns = turns[whole:]
 		}
 	}
 }
@@ -111,11 +114,11 @@ type sharing struct {
 	open    []int // a heap of lines: the next to take a turn first
 	planned []int // by place in rank: cases granted, and planned in turns
 	first   int   // place in rank of the group's first line
-	closed  map[int]bool
+	turns   []turn
 }
 
 func newSharing(l *ledger, lines []int) *sharing {
-	s := &sharing{ledger: l, first: l.shared.rank[lines[0]], planned: make([]int, len(lines)), closed: map[int]bool{}}
+	s := &sharing{ledger: l, first: l.shared.rank[lines[0]], planned: make([]int, len(lines))}
 	for k, i := range lines {
 		s.planned[k] = l.granted[i]
 		if l.lacks(i) > 0 {
@@ -142,9 +145,10 @@ func (s *sharing) compare(i, j int) int {
 		cmp.Compare(s.shared.rank[i], s.shared.rank[j]))
 }
 
-// next lays out up to so many further turns.
-func (s *sharing) next(most int) (turns []turn) {
-	for len(s.open) > 0 && len(turns) < most {
+// next lays out up to so many further turns; they stand until it is called again.
+func (s *sharing) next(most int) []turn {
+	s.turns = s.turns[:0]
+	for len(s.open) > 0 && len(s.turns) < most {
 		i := s.open[0]
 		line, has := &s.Lines[i], s.has(i)
 		step := 1
@@ -152,7 +156,7 @@ func (s *sharing) next(most int) (turns []turn) {
 			step = line.Asked() - *has
 		}
 		if !s.closed[i] {
-			turns = append(turns, turn{i, step, 1})
+			s.turns = append(s.turns, turn{i, step, 1})
 			*has += step
 		}
 		if s.closed[i] || *has == line.Asked() {
@@ -162,7 +166,7 @@ func (s *sharing) next(most int) (turns []turn) {
 		}
 		s.sink()
 	}
-	return turns
+	return s.turns
 }
 
 // sink puts the head of the heap in its place.

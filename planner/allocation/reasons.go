@@ -68,8 +68,9 @@ func (l *ledger) missing(c *class, refused, lacks int) (heads, all int, varietie
 		}
 		return missing
 	}
+	before := l.net.Searches()
 	heads = fill(refused)
-	varieties = l.helpful(c, open)
+	varieties = l.helpful(c, open, before)
 	if all = heads; lacks > refused {
 		all = fill(lacks - refused)
 	}
@@ -80,47 +81,68 @@ func (l *ledger) missing(c *class, refused, lacks int) (heads, all int, varietie
 // could be passed on to a want of the class that is still open: past the cap
 // where it leaves room, or in place of a head of the same variety that the
 // class has, which then goes another way.
-func (l *ledger) helpful(c *class, open []int) map[int]bool {
-	var goals, about []flow.Node
+func (l *ledger) helpful(c *class, open []int, before int32) map[int]bool {
+	q := question{ledger: l, before: before, varieties: map[int]bool{}}
 	for i, n := range c.needs {
 		if open[i] > 0 {
-			goals = append(goals, n.node)
+			q.goals = append(q.goals, n.node)
 		}
 	}
-	varieties := map[int]bool{}
-	var of []int
 	for _, number := range c.wants {
-		for _, y := range l.wants[number].ways {
-			node := l.wants[number].node
-			capped := y.limit != nowhere
-			if !capped || l.net.Room(y.limit) > 0 {
-				if slices.Contains(goals, node) {
-					varieties[y.variety] = true
-				} else {
-					about, of = append(about, node), append(of, y.variety)
-				}
+		w := &l.wants[number]
+		for _, y := range w.ways {
+			if y.limit == nowhere || l.net.Room(y.limit) > 0 {
+				q.ask(w.node, y.variety)
 			}
-			if capped && l.net.Flow(y.limit) > 0 {
-				about, of = append(about, y.pool), append(of, y.variety)
+			if y.limit != nowhere && l.net.Flow(y.limit) > 0 {
+				q.ask(y.pool, y.variety)
 			}
 		}
 	}
-	if len(about) > 0 {
-		for i, can := range l.net.WaysTo(goals, about) {
-			if can {
-				varieties[of[i]] = true
-			}
+	q.settle()
+	return q.varieties
+}
+
+// question is whether heads of some varieties, put down at some nodes, could
+// be passed on to open wants.
+type question struct {
+	*ledger
+	before    int32       // searches made before the wants were tried to be filled
+	goals     []flow.Node // the open wants
+	about     []flow.Node // nodes of which a search must tell
+	of        []int       // and the variety put down there
+	varieties map[int]bool
+}
+
+// ask settles at once what the vain searches have shown already: a node that
+// they closed can pass heads on; one that is not closed cannot, for the open
+// wants are closed. Only of nodes that were closed before is nothing known.
+func (q *question) ask(node flow.Node, variety int) {
+	switch {
+	case slices.Contains(q.goals, node) || q.net.ClosedSince(node, q.before):
+		q.varieties[variety] = true
+	case q.net.Closed(node):
+		q.about, q.of = append(q.about, node), append(q.of, variety)
+	}
+}
+
+func (q *question) settle() {
+	if len(q.about) == 0 {
+		return
+	}
+	for i, can := range q.net.WaysTo(q.goals, q.about) {
+		if can {
+			q.varieties[q.of[i]] = true
 		}
 	}
-	return varieties
 }
 
 // sooner is the first day after t on which a bed lot of the variety gets
 // ready, or next where that is sooner.
 func (l *ledger) sooner(next domain.Day, variety int, t domain.Day) domain.Day {
-	for i := range l.Lots {
+	for _, i := range l.ofKind[variety] {
 		lot := &l.Lots[i]
-		if l.Of[i] == variety && lot.Place == planning.Bed && lot.Heads > 0 && lot.Ready > t && (next == 0 || lot.Ready < next) {
+		if lot.Place == planning.Bed && lot.Heads > 0 && lot.Ready > t && (next == 0 || lot.Ready < next) {
 			next = lot.Ready
 		}
 	}

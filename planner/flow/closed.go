@@ -9,6 +9,16 @@ package flow
 // Closed says whether a node is known to be beyond reach of every supply.
 func (n *Network) Closed(v Node) bool { return n.isClosed(v) }
 
+// Searches is how many searches were made so far, for ClosedSince.
+func (n *Network) Searches() int32 { return n.round }
+
+// ClosedSince says whether a node was found closed by one of the searches made
+// after so many: then it has a way to the goal of a Fill that could not bring
+// all since then.
+func (n *Network) ClosedSince(v Node, searches int32) bool {
+	return n.isClosed(v) && n.nodes[v].shut > searches
+}
+
 func (n *Network) isClosed(v Node) bool { return n.nodes[v].closed == n.open }
 
 // closeSeen closes all that the last search came through in vain.
@@ -20,7 +30,7 @@ func (n *Network) closeSeen() {
 
 func (n *Network) shut(v Node) {
 	n.note(step{kind: closed, at: int32(v), amount: int(n.nodes[v].closed)})
-	n.nodes[v].closed = n.open
+	n.nodes[v].closed, n.nodes[v].shut = n.open, n.round
 }
 
 func (n *Network) reopen() {

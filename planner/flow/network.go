@@ -1,6 +1,9 @@
 package flow
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Node is a node of a network; nodes are numbered from 0 in the order of AddNode.
 type Node int32
@@ -27,6 +30,7 @@ type node struct {
 	supply int   // units that can still be taken here
 	first  int32 // the first half leaving this node
 	closed int32 // the opening in which the node was closed; see closed.go
+	shut   int32 // the search that closed it last
 	entry  int32 // cost of taking a unit of the supply
 }
 
@@ -45,6 +49,15 @@ type Network struct {
 	round int32   // searches so far
 	via   []int32 // by node: the half on which the search reached it, towards the goal
 	queue []Node
+}
+
+// Grow makes room for so many nodes and arcs more, for speed alone.
+func (n *Network) Grow(nodes, arcs int) {
+	n.nodes = slices.Grow(n.nodes, nodes)
+	n.seen = slices.Grow(n.seen, nodes)
+	n.via = slices.Grow(n.via, nodes)
+	n.halves = slices.Grow(n.halves, 2*arcs)
+	n.cost = slices.Grow(n.cost, arcs)
 }
 
 // AddNode adds a node that holds so much supply.
