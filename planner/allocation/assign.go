@@ -124,13 +124,7 @@ func (c *class) callFor(slots []planning.SlotVariety, wants []want, calls [][]ca
 
 // served is what packing is told.
 func (l *ledger) served(slots [][]planning.SlotVariety, lots [][]planning.LotShare) *planning.Served {
-	lines := make([][]planning.ClassLine, len(l.classes))
-	for _, i := range l.Ranked {
-		if n := l.fromLot[i]; n > 0 {
-			number := l.of(i).number
-			lines[number] = append(lines[number], planning.ClassLine{Line: i, Cases: n})
-		}
-	}
+	lines := l.servedLines()
 	s := &planning.Served{}
 	for number, c := range l.classes {
 		if len(lines[number]) == 0 {
@@ -149,4 +143,27 @@ func (l *ledger) served(slots [][]planning.SlotVariety, lots [][]planning.LotSha
 		})
 	}
 	return s
+}
+
+// servedLines is each class's lines with cases out of lots, in rank.
+func (l *ledger) servedLines() [][]planning.ClassLine {
+	count, total := make([]int, len(l.classes)), 0
+	for i, n := range l.fromLot {
+		if n > 0 {
+			count[l.of(i).number]++
+			total++
+		}
+	}
+	all := make([]planning.ClassLine, total)
+	lines := make([][]planning.ClassLine, len(l.classes))
+	for number, n := range count {
+		lines[number], all = all[:0:n], all[n:]
+	}
+	for _, i := range l.Ranked {
+		if n := l.fromLot[i]; n > 0 {
+			number := l.of(i).number
+			lines[number] = append(lines[number], planning.ClassLine{Line: i, Cases: n})
+		}
+	}
+	return lines
 }

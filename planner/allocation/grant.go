@@ -15,6 +15,7 @@ type group struct {
 	*ledger
 	classes []*class
 	closed  []bool  // by line: refused a turn already; nil where no line comes twice
+	open    []int   // by class: its lines that are not closed
 	slack   []int   // by cut: what weight x cases granted from now on adds up to at most
 	weights [][]hit // by class: the cuts that its cases draw on
 
@@ -27,14 +28,16 @@ type group struct {
 // hit is what one case of a class draws on a cut.
 type hit struct{ cut, weight int }
 
-// newGroup is a group of classes, all of one pickup day.
+// newGroup is a group of lines, given by their classes, all of one pickup day.
 func (l *ledger) newGroup(classes ...*class) *group {
 	g := &group{ledger: l}
 	for _, c := range classes {
 		if c.local >= len(g.classes) || g.classes[c.local] != c {
 			c.local = len(g.classes)
 			g.classes = append(g.classes, c)
+			g.open = append(g.open, 0)
 		}
+		g.open[c.local]++
 	}
 	g.cases = make([]int, len(g.classes))
 	g.weights = make([][]hit, len(g.classes))
@@ -74,6 +77,12 @@ func (g *group) grant(turns []turn, of func(line int) *class) (whole, times int)
 			return whole, times
 		}
 	}
+}
+
+// close passes over the turns of a line from now on.
+func (g *group) close(line int) {
+	g.closed[line] = true
+	g.open[g.of(line).local]--
 }
 
 // passes says whether the turns of a line are passed over.
@@ -140,7 +149,7 @@ func (g *group) try() bool {
 // learn remembers the cut found when a try failed: the closed nodes take in no
 // more heads. What was granted before filled them too, so what this try
 // brought in, less what its caps newly let through, is all that is left for
-// further cases.
+// further cases. Classes that get no further case need no weight.
 func (g *group) learn(raised []int) {
 	slack := 0
 	for _, n := range g.filled {
@@ -152,6 +161,9 @@ func (g *group) learn(raised []int) {
 		slack -= g.lets(g.classes[i]) * g.cases[i]
 	}
 	for i, c := range g.classes {
+		if g.open[i] == 0 {
+			continue
+		}
 		weight := -g.lets(c)
 		for _, n := range c.needs {
 			if g.net.Closed(n.node) {

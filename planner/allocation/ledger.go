@@ -26,6 +26,7 @@ type ledger struct {
 	spare   []int              // by packed code: cases not taken
 	taken   map[int][]take     // by line
 	spaces  map[domain.Day]int // case spaces left, by pickup day; nil: no limit
+	turns   []turn             // those laid out last; see sharing
 	shared  *order
 	explain bool // reasons and offers are wanted
 }

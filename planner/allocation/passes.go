@@ -100,7 +100,7 @@ func (l *ledger) shareOut(lines []int) {
 			}
 			if whole < len(turns) {
 				l.refuse(turns[whole].line)
-				l.closed[turns[whole].line] = true
+				g.close(turns[whole].line)
 				whole++
 			}
 			turns = turns[whole:]
@@ -114,7 +114,6 @@ type sharing struct {
 	open    []int // a heap of lines: the next to take a turn first
 	planned []int // by place in rank: cases granted, and planned in turns
 	first   int   // place in rank of the group's first line
-	turns   []turn
 }
 
 func newSharing(l *ledger, lines []int) *sharing {
