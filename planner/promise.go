@@ -1,7 +1,6 @@
 package planner
 
 import (
-	"fmt"
 	"slices"
 
 	"headtally/domain"
@@ -40,7 +39,7 @@ type Promise struct {
 // offers and leftover packed cases are left aside. A word can be given only for
 // a day that is planned.
 func (s *Standing) Quote(line planning.Line) (Promise, planning.Faults) {
-	if faults := s.check(&line); len(faults) > 0 {
+	if faults := planning.CheckLine(s.Problem, &line); len(faults) > 0 {
 		return Promise{}, faults
 	}
 	var p Promise
@@ -58,18 +57,4 @@ func (s *Standing) Quote(line planning.Line) (Promise, planning.Faults) {
 		}
 	}
 	return p, nil
-}
-
-// check finds what is wrong with a line that a promise is asked for.
-func (s *Standing) check(line *planning.Line) (faults planning.Faults) {
-	fault := func(place, format string, args ...any) {
-		faults = append(faults, planning.Fault{Place: place, Text: fmt.Sprintf(format, args...)})
-	}
-	if _, known := s.book.ProductIx[line.Product]; !known {
-		fault("product", "%q is not among the products", line.Product)
-	}
-	if _, planned := slices.BinarySearch(s.Problem.PickupDays, line.Pickup); !planned {
-		fault("pickup", "%v is not among pickup_days", line.Pickup)
-	}
-	return faults
 }

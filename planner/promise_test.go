@@ -79,8 +79,11 @@ func checkWord(t *testing.T, name string, older, plan *planning.Plan) {
 func TestQuoteRefusesWhatIsNotPlanned(t *testing.T) {
 	p := judge.Seeded(1)
 	s := planner.NewStanding(p)
-	_, faults := s.Quote(planning.Line{Product: "none such", Pickup: domain.MustDay("2001-01-01"), Cases: 1})
-	want := "product: \"none such\" is not among the products\npickup: 2001-01-01 is not among pickup_days"
+	_, faults := s.Quote(planning.Line{Product: "none such", Pickup: domain.MustDay("2001-01-01"), Cases: -1, Refuse: []string{"XX"}})
+	want := `product: "none such" is not among the products
+pickup: 2001-01-01 is not among pickup_days
+cases: must be from 0 to 1,000,000, not -1
+refuse[0]: "XX" is not among the varieties`
 	if faults.Error() != want {
 		t.Errorf("faults %q, want %q", faults.Error(), want)
 	}

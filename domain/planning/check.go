@@ -19,6 +19,23 @@ const (
 // in the order of the problem's fields.
 func Check(p *Problem) Faults { return check(p, nil) }
 
+// CheckLine tells every rule that a line which is not in the problem would
+// break there, its id aside.
+func CheckLine(p *Problem, l *Line) Faults {
+	c := &checker{p: p, variety: map[string]bool{}, product: map[string]bool{}, pickup: map[domain.Day]bool{}}
+	for i := range p.Varieties {
+		c.variety[p.Varieties[i].Code] = true
+	}
+	for i := range p.Products {
+		c.product[p.Products[i].Code] = true
+	}
+	for _, t := range p.PickupDays {
+		c.pickup[t] = true
+	}
+	c.terms(l, top)
+	return c.faults
+}
+
 // check makes no check on the values in holes: they are missing or could not
 // be read, which is told already.
 func check(p *Problem, holes map[string]bool) Faults {
@@ -383,6 +400,11 @@ func (c *checker) lines() {
 
 func (c *checker) line(l *Line, taken map[string]bool, at places) {
 	c.code(l.ID, taken, at, "id")
+	c.terms(l, at)
+}
+
+// terms checks all of a line but its id.
+func (c *checker) terms(l *Line, at places) {
 	c.known(l.Product, c.product, "products", at, "product")
 	if !c.pickup[l.Pickup] && !c.torn("pickup_days") {
 		c.fault(at("pickup"), fmt.Sprintf("%v is not among pickup_days", l.Pickup))
