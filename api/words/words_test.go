@@ -1,0 +1,61 @@
+package words
+
+import (
+	"regexp"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"headtally/domain"
+	"headtally/domain/planning"
+)
+
+var figures = regexp.MustCompile(`\{([a-z_]+)`)
+
+// TestEveryLanguageSaysEverything: the same codes in every language, each with
+// the same figures.
+func TestEveryLanguageSaysEverything(t *testing.T) {
+	names := func(sentence string) []string {
+		list := []string{}
+		for _, m := range figures.FindAllStringSubmatch(sentence, -1) {
+			list = append(list, m[1])
+		}
+		slices.Sort(list)
+		return slices.Compact(list)
+	}
+	first := In(Languages[0])
+	for _, language := range Languages[1:] {
+		other := In(language)
+		require.Equal(t, first.Codes(), other.Codes(), language)
+		for _, code := range first.Codes() {
+			require.Equal(t, names(first.sentences[code]), names(other.sentences[code]), "%s in %s", code, language)
+			require.NotEmpty(t, other.sentences[code], "%s in %s", code, language)
+		}
+	}
+}
+
+func TestFiguresAndForms(t *testing.T) {
+	en, es := In("en"), In("es")
+	one := planning.Warning{Code: planning.CasesOver, Day: domain.MustDay("2026-03-12"), Needed: 97, Had: 96}
+	many := planning.Warning{Code: planning.CasesOver, Day: domain.MustDay("2026-03-12"), Needed: 104, Had: 96}
+	require.Equal(t, "Thursday 12 March: 104 cases for 96 spaces; 8 cases need another place or an earlier truck", en.Warning(many, Names{}))
+	require.Equal(t, "Thursday 12 March: 97 cases for 96 spaces; 1 case needs another place or an earlier truck", en.Warning(one, Names{}))
+	require.Equal(t, "jueves 12 de marzo: 104 cajas para 96 lugares; 8 cajas necesitan otro lugar o un camión más temprano", es.Warning(many, Names{}))
+	require.Equal(t, "2½", en.Show(domain.HalfRafts(5)))
+	require.Equal(t, "4,5", es.Show(4.5))
+	require.Equal(t, "red oak, cos or lollo", en.Either([]string{"red oak", "cos", "lollo"}))
+	require.Equal(t, "sáb 6 feb", es.ShortDay(domain.MustDay("2027-02-06")))
+}
+
+func TestWhySaysNotCountedRatherThanShort(t *testing.T) {
+	r := &planning.Reason{Code: planning.NotEnoughReady, HeadsMissing: 1, Varieties: []string{"OAK"}, NextReady: domain.MustDay("2027-02-06")}
+	n := Names{Varieties: map[string]string{"OAK": "oakleaf"}}
+	require.Equal(t, "1 head of oakleaf missing; more ready Saturday 6 February", In("en").Why(r, true, n))
+	require.Equal(t, "nobody has counted oakleaf for that day yet", In("en").Why(r, false, n))
+}
+
+func TestUnknownLanguageAndCode(t *testing.T) {
+	require.Equal(t, "en", In("xx").Language)
+	require.Equal(t, "no.such.code", In("en").Say("no.such.code"))
+}
