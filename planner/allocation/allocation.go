@@ -24,24 +24,23 @@ type Allocation struct {
 // Allocate decides who gets what. The book is not changed.
 func Allocate(b *planning.Book) *Allocation {
 	ms := &menus{Book: b, known: map[menuName]*menu{}}
-	o := newOrder(b, ms)
+	w := newLayout(b)
+	o := newOrder(w, ms)
 	a := &Allocation{book: b, menus: ms}
 
 	// The cautious grants depend on nothing but the problem, so they are made
-	// beside the others. That ledger reads menus and order, and changes neither.
+	// beside the others. Their passes only read the order and the classes in it;
+	// what is built on later, for reasons and offers, they never look at.
 	var cautious sync.WaitGroup
 	if anyCautious(b) {
-		cautious.Go(func() {
-			a.cautious = newLedger(b, ms, o, (*planning.Lot).Cautious)
-			a.cautious.run()
-		})
+		a.cautious = newLedger(w, o, (*planning.Lot).Cautious)
+		cautious.Go(a.cautious.run)
 	}
-	a.expected = newLedger(b, ms, o, func(l *planning.Lot) int { return l.Heads })
+	a.expected = newLedger(w, o, func(l *planning.Lot) int { return l.Heads })
 	a.expected.explain = true
-	empty := a.expected.net.Clone()
 	a.expected.run()
 	a.expected.findOffers()
-	a.assign(empty)
+	a.assign(w.net.Clone())
 	cautious.Wait()
 	return a
 }
@@ -87,7 +86,7 @@ func (l *ledger) packedOf(line int) []planning.PackedCases {
 	if len(l.taken[line]) == 0 {
 		return list
 	}
-	for _, k := range l.shared.packed {
+	for _, k := range l.packed {
 		for _, t := range l.taken[line] {
 			if t.packed == k {
 				list = append(list, planning.PackedCases{Code: l.Packed[k].Code, Cases: t.cases})

@@ -16,26 +16,26 @@ import (
 // back, which passes the supply of lots once, and so changes the second part
 // by 1 at most, while the first falls by 2 or more.
 //
-// The network is the ledger's as it was before anything was granted.
+// The network is the layout's, in which nothing was granted.
 func (a *Allocation) assign(net *flow.Network) {
 	l := a.expected
-	asked := make([]int, len(l.wants))
-	for _, c := range l.classes {
-		if c.cases == 0 {
+	asked := make([]int, len(l.layout.wants))
+	for _, c := range l.layout.classes {
+		if l.cases[c.number] == 0 {
 			continue
 		}
 		for _, limit := range c.limits {
-			net.Raise(limit, c.menu.Cap*c.cases)
+			net.Raise(limit, c.menu.Cap*l.cases[c.number])
 		}
 		for s, want := range c.wants {
-			asked[want] += c.menu.Heads[s] * c.cases
+			asked[want] += c.menu.Heads[s] * l.cases[c.number]
 		}
 	}
 	var asks []flow.Ask
 	total := 0
 	for i, heads := range asked {
 		if heads > 0 {
-			asks = append(asks, flow.Ask{To: l.wants[i].node, Amount: heads})
+			asks = append(asks, flow.Ask{To: l.layout.wants[i].node, Amount: heads})
 			total += heads
 		}
 	}
@@ -49,20 +49,20 @@ func (a *Allocation) assign(net *flow.Network) {
 // slot of a class, then which lot.
 func (a *Allocation) deal(net *flow.Network, asked []int) {
 	l := a.expected
-	slots := make([][]planning.SlotVariety, len(l.classes))
+	slots := make([][]planning.SlotVariety, len(l.layout.classes))
 	for i, heads := range asked {
 		if heads > 0 {
-			a.Substitution += l.dealWant(net, &l.wants[i], slots)
+			a.Substitution += l.dealWant(net, &l.layout.wants[i], slots)
 		}
 	}
 	calls := make([][]call, len(l.Varieties))
-	for number, c := range l.classes {
+	for number, c := range l.layout.classes {
 		slices.SortFunc(slots[number], func(x, y planning.SlotVariety) int {
 			return cmp.Or(cmp.Compare(x.Slot, y.Slot), cmp.Compare(x.Variety, y.Variety))
 		})
-		c.callFor(slots[number], l.wants, calls)
+		c.callFor(slots[number], l.layout.wants, calls)
 	}
-	lots := make([][]planning.LotShare, len(l.classes))
+	lots := make([][]planning.LotShare, len(l.layout.classes))
 	for v := range calls {
 		if len(calls[v]) > 0 {
 			a.ExpiringUsed += l.dealLots(net, v, calls[v], lots)
@@ -86,8 +86,8 @@ func (l *ledger) dealWant(net *flow.Network, w *want, slots [][]planning.SlotVar
 	}
 	k := 0
 	for _, m := range w.members {
-		c := l.classes[m.class]
-		for heads := c.menu.Heads[m.slot] * c.cases; heads > 0; {
+		c := l.layout.classes[m.class]
+		for heads := c.menu.Heads[m.slot] * l.cases[m.class]; heads > 0; {
 			if left[k] == 0 {
 				k++
 				continue
@@ -126,7 +126,7 @@ func (c *class) callFor(slots []planning.SlotVariety, wants []want, calls [][]ca
 func (l *ledger) served(slots [][]planning.SlotVariety, lots [][]planning.LotShare) *planning.Served {
 	lines := l.servedLines()
 	s := &planning.Served{}
-	for number, c := range l.classes {
+	for number, c := range l.layout.classes {
 		if len(lines[number]) == 0 {
 			continue
 		}
@@ -147,21 +147,21 @@ func (l *ledger) served(slots [][]planning.SlotVariety, lots [][]planning.LotSha
 
 // servedLines is each class's lines with cases out of lots, in rank.
 func (l *ledger) servedLines() [][]planning.ClassLine {
-	count, total := make([]int, len(l.classes)), 0
+	count, total := make([]int, len(l.layout.classes)), 0
 	for i, n := range l.fromLot {
 		if n > 0 {
-			count[l.of(i).number]++
+			count[l.of[i].number]++
 			total++
 		}
 	}
 	all := make([]planning.ClassLine, total)
-	lines := make([][]planning.ClassLine, len(l.classes))
+	lines := make([][]planning.ClassLine, len(l.layout.classes))
 	for number, n := range count {
 		lines[number], all = all[:0:n], all[n:]
 	}
 	for _, i := range l.Ranked {
 		if n := l.fromLot[i]; n > 0 {
-			number := l.of(i).number
+			number := l.of[i].number
 			lines[number] = append(lines[number], planning.ClassLine{Line: i, Cases: n})
 		}
 	}

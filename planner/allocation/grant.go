@@ -1,5 +1,11 @@
 package allocation
 
+import (
+	"slices"
+
+	"headtally/domain"
+)
+
 // turn is one step of granting: so many cases at once to a line, tried so many
 // times one after another.
 type turn struct {
@@ -13,13 +19,14 @@ type turn struct {
 // beforehand needs no search.
 type group struct {
 	*ledger
+	pickup  domain.Day
 	classes []*class
 	closed  []bool  // by line: refused a turn already; nil where no line comes twice
 	open    []int   // by class: its lines that are not closed
 	slack   []int   // by cut: what weight x cases granted from now on adds up to at most
 	weights [][]hit // by class: the cuts that its cases draw on
 
-	cases  []int  // by class: those of the try under way
+	tally  []int  // by class: the cases of the try under way
 	tried  []int  // the classes of the try under way
 	filled []need // what that try brought to which node
 	used   []int  // by cut: what the turns looked at draw on it
@@ -28,26 +35,33 @@ type group struct {
 // hit is what one case of a class draws on a cut.
 type hit struct{ cut, weight int }
 
-// newGroup is a group of lines, given by their classes, all of one pickup day.
-func (l *ledger) newGroup(classes ...*class) *group {
-	g := &group{ledger: l}
-	for _, c := range classes {
-		if c.local >= len(g.classes) || g.classes[c.local] != c {
-			c.local = len(g.classes)
-			g.classes = append(g.classes, c)
-			g.open = append(g.open, 0)
-		}
-		g.open[c.local]++
-	}
-	g.cases = make([]int, len(g.classes))
-	g.weights = make([][]hit, len(g.classes))
+// newGroup begins a group of lines with one pickup day. The ledger has one
+// group at a time.
+func (l *ledger) newGroup(pickup domain.Day) *group {
+	g := &l.group
+	g.ledger, g.pickup, g.closed = l, pickup, nil
+	g.classes, g.open, g.tally = g.classes[:0], g.open[:0], g.tally[:0]
+	g.weights, g.slack = g.weights[:0], g.slack[:0]
 	if l.spaces != nil {
-		g.slack = append(g.slack, l.spaces[g.classes[0].pickup])
-		for i := range g.weights {
-			g.weights[i] = []hit{{0, 1}}
-		}
+		g.slack = append(g.slack, l.spaces[pickup]) // the first cut: every case draws 1 on it
 	}
 	return g
+}
+
+// add adds a line of a class to the group.
+func (g *group) add(c *class) {
+	at := g.places[c.number]
+	if at >= len(g.classes) || g.classes[at] != c {
+		at = len(g.classes)
+		g.places[c.number] = at
+		g.classes, g.open, g.tally = append(g.classes, c), append(g.open, 0), append(g.tally, 0)
+		g.weights = slices.Grow(g.weights, 1)[:at+1]
+		g.weights[at] = g.weights[at][:0]
+		if g.spaces != nil {
+			g.weights[at] = append(g.weights[at], hit{0, 1})
+		}
+	}
+	g.open[at]++
 }
 
 // grant grants the longest beginning of the turns that is feasible, and says
@@ -70,7 +84,7 @@ func (g *group) grant(turns []turn, of func(line int) *class) (whole, times int)
 		}
 		granted := len(g.tried) == 0 || g.try()
 		for _, i := range g.tried {
-			g.cases[i] = 0
+			g.tally[i] = 0
 		}
 		g.tried = g.tried[:0]
 		if granted {
@@ -82,7 +96,7 @@ func (g *group) grant(turns []turn, of func(line int) *class) (whole, times int)
 // close passes over the turns of a line from now on.
 func (g *group) close(line int) {
 	g.closed[line] = true
-	g.open[g.of(line).local]--
+	g.open[g.places[g.of[line].number]]--
 }
 
 // passes says whether the turns of a line are passed over.
@@ -93,10 +107,11 @@ func (g *group) plan(c *class, cases, line int) {
 	if g.passes(line) || cases == 0 {
 		return
 	}
-	if g.cases[c.local] == 0 {
-		g.tried = append(g.tried, c.local)
+	at := g.places[c.number]
+	if g.tally[at] == 0 {
+		g.tried = append(g.tried, at)
 	}
-	g.cases[c.local] += cases
+	g.tally[at] += cases
 }
 
 // bound is the longest beginning of the turns that no known cut forbids.
@@ -106,7 +121,7 @@ func (g *group) bound(turns []turn, of func(line int) *class) (whole, times int)
 		if g.passes(t.line) {
 			continue
 		}
-		hits, fits := g.weights[of(t.line).local], t.times
+		hits, fits := g.weights[g.places[of(t.line).number]], t.times
 		for _, h := range hits {
 			if w := h.weight * t.step; w > 0 {
 				fits = min(fits, (g.slack[h.cut]-g.used[h.cut])/w)
@@ -129,9 +144,9 @@ func (g *group) try() bool {
 	g.filled = g.filled[:0]
 	for at, i := range g.tried {
 		c := g.classes[i]
-		g.raise(c, g.cases[i])
+		g.raise(c, g.tally[i])
 		for _, n := range c.needs {
-			asked := n.heads * g.cases[i]
+			asked := n.heads * g.tally[i]
 			got := g.net.Fill(n.node, asked)
 			g.filled = append(g.filled, need{n.node, got})
 			if got < asked {
@@ -158,7 +173,7 @@ func (g *group) learn(raised []int) {
 		}
 	}
 	for _, i := range raised {
-		slack -= g.lets(g.classes[i]) * g.cases[i]
+		slack -= g.lets(g.classes[i]) * g.tally[i]
 	}
 	for i, c := range g.classes {
 		if g.open[i] == 0 {
@@ -191,10 +206,10 @@ func (g *group) lets(c *class) (heads int) {
 // settle books what a try granted.
 func (g *group) settle() {
 	for _, i := range g.tried {
-		g.classes[i].cases += g.cases[i]
-		g.occupy(g.classes[i].pickup, g.cases[i])
+		g.cases[g.classes[i].number] += g.tally[i]
+		g.occupy(g.pickup, g.tally[i])
 		for _, h := range g.weights[i] {
-			g.slack[h.cut] -= h.weight * g.cases[i]
+			g.slack[h.cut] -= h.weight * g.tally[i]
 		}
 	}
 }
@@ -230,6 +245,8 @@ func (l *ledger) most(c *class, cases int, all bool) int {
 	if cases == 0 {
 		return 0
 	}
-	whole, times := l.newGroup(c).grant([]turn{t}, func(int) *class { return c })
+	g := l.newGroup(c.pickup)
+	g.add(c)
+	whole, times := g.grant([]turn{t}, func(int) *class { return c })
 	return t.step * (whole*t.times + times)
 }

@@ -6,17 +6,19 @@ import (
 
 	"headtally/domain"
 	"headtally/domain/planning"
+	"headtally/planner/flow"
 )
 
-// ledger is who was granted what by one count of the heads, and the network
-// that proves that heads can fill it all.
+// ledger is who was granted what by one count of the heads, and the flows that
+// prove that heads can fill it all.
 //
 // Invariant, whenever no grant is being tried: every want holds exactly the
 // heads that the granted cases of its classes ask of it.
 type ledger struct {
-	*beds
-	menus   *menus
-	ofLine  []*class           // by line
+	*order
+	layout  *layout
+	net     *flow.Network      // the layout's, with what was granted
+	cases   []int              // by class: granted out of lots
 	granted []int              // by line: all cases
 	fromLot []int              // by line: those out of lots
 	broken  []int              // by line, after the words given
@@ -26,9 +28,11 @@ type ledger struct {
 	spare   []int              // by packed code: cases not taken
 	taken   map[int][]take     // by line
 	spaces  map[domain.Day]int // case spaces left, by pickup day; nil: no limit
-	turns   []turn             // those laid out last; see sharing
-	shared  *order
-	explain bool // reasons and offers are wanted
+	explain bool               // reasons and offers are wanted
+
+	places []int  // by class: its place in the group that looked at it last; see grant.go
+	turns  []turn // those laid out last; see sharing
+	group  group  // the one that is granted to; see newGroup
 }
 
 // take is cases of a packed code.
@@ -36,27 +40,31 @@ type take struct{ packed, cases int }
 
 // order is what both ledgers read and neither changes.
 type order struct {
-	kinds    []kind // by line
-	rank     []int  // by line: its place in rank
-	words    []int  // lines with a word given, in the order in which words are kept
-	packed   []int  // packed codes by pulled, then code
-	byMaking map[int][]int
+	*planning.Book
+	menus   *menus
+	of      []*class      // by line
+	rank    []int         // by line: its place in rank
+	words   []int         // lines with a word given, in the order in which words are kept
+	packed  []int         // packed codes by pulled, then code
+	whole   []*menu       // by packed code: what a case of its product may hold for anybody
+	spareOf map[int][]int // by product: its packed codes that were packed for no line
 }
 
-func newOrder(b *planning.Book, ms *menus) *order {
+func newOrder(w *layout, ms *menus) *order {
+	b := w.Book
 	o := &order{
-		kinds:    make([]kind, len(b.Lines)),
-		rank:     make([]int, len(b.Lines)),
-		byMaking: map[int][]int{},
+		Book:    b,
+		menus:   ms,
+		of:      make([]*class, len(b.Lines)),
+		rank:    make([]int, len(b.Lines)),
+		whole:   make([]*menu, len(b.Packed)),
+		spareOf: map[int][]int{},
 	}
 	for at, i := range b.Ranked {
 		l := &b.Lines[i]
-		o.rank[i], o.kinds[i] = at, ms.kindOf(l)
+		o.rank[i], o.of[i] = at, w.class(ms.kindOf(l))
 		if l.Word() > 0 {
 			o.words = append(o.words, i)
-		}
-		if l.Substitutes == planning.SubstituteAsk {
-			ms.offered(l)
 		}
 	}
 	slices.SortStableFunc(o.words, func(i, j int) int {
@@ -71,44 +79,56 @@ func newOrder(b *planning.Book, ms *menus) *order {
 	})
 	for _, i := range o.packed {
 		product := b.ProductIx[b.Packed[i].Product]
-		o.byMaking[product] = append(o.byMaking[product], i)
-		ms.menu(product, true, nil)
+		o.whole[i] = ms.menu(product, true, nil)
+		if b.Packed[i].Line == "" {
+			o.spareOf[product] = append(o.spareOf[product], i)
+		}
 	}
 	return o
 }
 
-func newLedger(b *planning.Book, ms *menus, o *order, heads func(*planning.Lot) int) *ledger {
+func newLedger(w *layout, o *order, heads func(*planning.Lot) int) *ledger {
 	l := &ledger{
-		beds:    newBeds(b, heads),
-		menus:   ms,
-		ofLine:  make([]*class, len(b.Lines)),
-		shared:  o,
-		granted: make([]int, len(b.Lines)),
-		fromLot: make([]int, len(b.Lines)),
-		broken:  make([]int, len(b.Lines)),
-		closed:  make([]bool, len(b.Lines)),
-		reasons: make([]*planning.Reason, len(b.Lines)),
-		offers:  make([]int, len(b.Lines)),
-		spare:   make([]int, len(b.Packed)),
+		order:   o,
+		layout:  w,
+		net:     w.net.Clone(),
+		cases:   make([]int, len(w.classes)),
+		places:  make([]int, len(w.classes)),
+		granted: make([]int, len(o.Lines)),
+		fromLot: make([]int, len(o.Lines)),
+		broken:  make([]int, len(o.Lines)),
+		closed:  make([]bool, len(o.Lines)),
+		reasons: make([]*planning.Reason, len(o.Lines)),
+		offers:  make([]int, len(o.Lines)),
+		spare:   make([]int, len(o.Packed)),
 		taken:   map[int][]take{},
 	}
-	for _, i := range b.Ranked {
-		l.ofLine[i] = l.class(o.kinds[i])
+	for i := range o.Lots {
+		l.net.SetSupply(w.lots[i], heads(&o.Lots[i]))
 	}
-	for i := range b.Packed {
-		l.spare[i] = b.Packed[i].Cases
+	for i := range o.Packed {
+		l.spare[i] = o.Packed[i].Cases
 	}
-	if b.Cooler.CaseRule == planning.Limit {
-		l.spaces = make(map[domain.Day]int, len(b.PickupDays))
-		for _, t := range b.PickupDays {
-			l.spaces[t] = b.Cooler.CaseSpaces
+	if o.Cooler.CaseRule == planning.Limit {
+		l.spaces = make(map[domain.Day]int, len(o.PickupDays))
+		for _, t := range o.PickupDays {
+			l.spaces[t] = o.Cooler.CaseSpaces
 		}
 	}
 	return l
 }
 
-// of is the class of a line.
-func (l *ledger) of(line int) *class { return l.ofLine[line] }
+// class is the class of a kind. One that no line is of is built into the
+// layout when first asked for, and from there into the ledger's network.
+func (l *ledger) class(k kind) *class {
+	c := l.layout.class(k)
+	l.net.Follow(l.layout.net)
+	for len(l.cases) < len(l.layout.classes) {
+		l.cases = append(l.cases, 0)
+		l.places = append(l.places, 0)
+	}
+	return c
+}
 
 // lacks is the cases a line still asks for.
 func (l *ledger) lacks(line int) int { return l.Lines[line].Asked() - l.granted[line] }

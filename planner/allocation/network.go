@@ -14,10 +14,11 @@ import (
 // and for the arc of a cap that is not needed.
 const nowhere = -1
 
-// beds is the network of heads: the lots, and what was built on them so far.
+// layout is the network of heads, in which nothing is granted: the lots, and
+// what was built on them so far. Both ledgers go by it, each with its own flows.
 // It is built in an order that does not depend on the order of the problem's
 // lists: lots by the end of their life and code, classes by rank.
-type beds struct {
+type layout struct {
 	*planning.Book
 	net      *flow.Network
 	lots     []flow.Node // by lot
@@ -29,6 +30,10 @@ type beds struct {
 	sameWant map[string]int
 	classes  []*class // in the order they were asked for
 	byKind   map[kind]*class
+
+	able []int  // lots that can serve, while a pool is looked for
+	ways []way  // the ways into a want, while it is looked for
+	key  []byte // what a pool or want is looked for by
 }
 
 // poolName names what a pool is asked for: heads of a variety for a pickup day.
@@ -65,15 +70,13 @@ type way struct {
 // member is a slot of a class.
 type member struct{ class, slot int }
 
-// class is the lines of one kind, in the network.
+// class is the lines of one kind, in the network. It never changes.
 type class struct {
 	kind
 	number int
 	wants  []int      // by slot
 	needs  []need     // what a case asks of each want
 	limits []flow.Arc // arcs that carry at most cases x cap
-	cases  int        // granted out of lots
-	local  int        // its place among the classes of a group; see grant.go
 }
 
 // need is the heads that one case asks of a want.
@@ -82,8 +85,8 @@ type need struct {
 	heads int
 }
 
-func newBeds(b *planning.Book, heads func(*planning.Lot) int) *beds {
-	w := &beds{
+func newLayout(b *planning.Book) *layout {
+	w := &layout{
 		Book:     b,
 		net:      &flow.Network{},
 		lots:     make([]flow.Node, len(b.Lots)),
@@ -95,7 +98,7 @@ func newBeds(b *planning.Book, heads func(*planning.Lot) int) *beds {
 		byKind:   map[kind]*class{},
 	}
 	for _, i := range byLife(b) {
-		w.lots[i] = w.net.AddNode(heads(&b.Lots[i]))
+		w.lots[i] = w.net.AddNode(b.Lots[i].Heads)
 		if !b.Expires(i) {
 			w.net.SetEntryCost(w.lots[i], 1)
 		}
@@ -121,28 +124,28 @@ func byLife(b *planning.Book) []int {
 
 // pool is the node through which a variety's lots serve a pickup; lots that
 // are the same for two pickups are one pool, and a single lot is its own.
-func (w *beds) pool(name poolName) flow.Node {
+func (w *layout) pool(name poolName) flow.Node {
 	if node, known := w.pools[name]; known {
 		return node
 	}
-	able := []int{}
-	key := binary.AppendUvarint(nil, uint64(name.variety))
+	w.able = w.able[:0]
+	w.key = binary.AppendUvarint(w.key[:0], uint64(name.variety))
 	for _, i := range w.ofKind[name.variety] {
 		if w.Lots[i].Heads > 0 && w.CanServe(i, name.pickup, name.lead, name.minShelf) {
-			able = append(able, i)
-			key = binary.AppendUvarint(key, uint64(i))
+			w.able = append(w.able, i)
+			w.key = binary.AppendUvarint(w.key, uint64(i))
 		}
 	}
-	node, known := w.sameLots[string(key)]
+	node, known := w.sameLots[string(w.key)]
 	if !known {
-		node = w.newPool(able)
-		w.sameLots[string(key)] = node
+		node = w.newPool(w.able)
+		w.sameLots[string(w.key)] = node
 	}
 	w.pools[name] = node
 	return node
 }
 
-func (w *beds) newPool(able []int) flow.Node {
+func (w *layout) newPool(able []int) flow.Node {
 	switch len(able) {
 	case 0:
 		return nowhere
@@ -162,12 +165,15 @@ func (w *beds) newPool(able []int) flow.Node {
 }
 
 // class is the class of a kind, built into the network when first asked for.
-func (w *beds) class(k kind) *class {
+func (w *layout) class(k kind) *class {
 	if c := w.byKind[k]; c != nil {
 		return c
 	}
 	c := &class{kind: k, number: len(w.classes), wants: make([]int, len(k.menu.Slots))}
-	limits := map[int]way{}
+	var limits map[int]way
+	if len(k.menu.capped) > 0 {
+		limits = map[int]way{}
+	}
 	for s := range k.menu.Slots {
 		c.wants[s] = w.wantOf(c, s, limits)
 		node := w.wants[c.wants[s]].node
@@ -189,31 +195,32 @@ func (c *class) ask(node flow.Node, heads int) {
 }
 
 // wantOf is the want of a class's slot: a shared one where no cap binds.
-func (w *beds) wantOf(c *class, slot int, limits map[int]way) int {
+func (w *layout) wantOf(c *class, slot int, limits map[int]way) int {
 	choices := c.menu.Slots[slot]
-	ways := make([]way, len(choices))
-	var key []byte
+	w.ways = w.ways[:0]
 	shared := true
-	for i, choice := range choices {
-		ways[i] = way{choice.Variety, w.pool(poolName{choice.Variety, c.pickup, c.lead, c.minShelf}), nowhere, nowhere}
-		key = binary.AppendVarint(binary.AppendVarint(key, int64(ways[i].pool)), int64(choice.Place))
-		key = binary.AppendUvarint(key, uint64(choice.Variety))
-		if c.menu.capped[choice.Variety] {
-			shared = false
-		}
+	for _, choice := range choices {
+		pool := w.pool(poolName{choice.Variety, c.pickup, c.lead, c.minShelf})
+		w.ways = append(w.ways, way{choice.Variety, pool, nowhere, nowhere})
+		shared = shared && !c.menu.capped[choice.Variety]
 	}
-	number, known := w.sameWant[string(key)]
+	w.key = w.key[:0]
+	for i, y := range w.ways {
+		w.key = binary.AppendVarint(w.key, int64(y.pool))
+		w.key = binary.AppendUvarint(binary.AppendUvarint(w.key, uint64(y.variety)), uint64(choices[i].Place))
+	}
+	number, known := w.sameWant[string(w.key)]
 	if !shared || !known {
-		number = w.newWant(c, choices, ways, limits)
 		if shared {
-			w.sameWant[string(key)] = number
+			w.sameWant[string(w.key)] = len(w.wants)
 		}
+		number = w.newWant(c, choices, slices.Clone(w.ways), limits)
 	}
 	w.wants[number].members = append(w.wants[number].members, member{c.number, slot})
 	return number
 }
 
-func (w *beds) newWant(c *class, choices []planning.Choice, ways []way, limits map[int]way) int {
+func (w *layout) newWant(c *class, choices []planning.Choice, ways []way, limits map[int]way) int {
 	node := w.net.AddNode(0)
 	for i := len(ways) - 1; i >= 0; i-- {
 		from := ways[i].pool
@@ -231,7 +238,7 @@ func (w *beds) newWant(c *class, choices []planning.Choice, ways []way, limits m
 }
 
 // limited is the node (class, variety) behind the arc that keeps the cap.
-func (w *beds) limited(c *class, y way, limits map[int]way) (flow.Node, flow.Arc) {
+func (w *layout) limited(c *class, y way, limits map[int]way) (flow.Node, flow.Arc) {
 	if known, ok := limits[y.variety]; ok {
 		_, node := w.net.Ends(known.limit)
 		return node, known.limit

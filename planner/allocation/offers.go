@@ -1,6 +1,8 @@
 package allocation
 
 import (
+	"slices"
+
 	"headtally/domain/planning"
 )
 
@@ -9,15 +11,16 @@ import (
 // back in the end: an offer grants nothing.
 func (l *ledger) findOffers() {
 	var asking []int
+	var classes []*class
 	for _, i := range l.Ranked {
 		if l.Lines[i].Substitutes == planning.SubstituteAsk && l.lacks(i) > 0 {
 			asking = append(asking, i)
-			l.class(l.menus.offered(&l.Lines[i]))
+			classes = append(classes, l.class(l.menus.offered(&l.Lines[i])))
 		}
 	}
 	l.aside(func() {
-		for _, i := range asking {
-			l.offers[i] = l.most(l.class(l.menus.offered(&l.Lines[i])), l.lacks(i), l.Lines[i].AllOrNone)
+		for k, i := range asking {
+			l.offers[i] = l.most(classes[k], l.lacks(i), l.Lines[i].AllOrNone)
 		}
 	})
 }
@@ -25,19 +28,14 @@ func (l *ledger) findOffers() {
 // aside does something with the ledger and takes back all that it granted.
 func (l *ledger) aside(do func()) {
 	m := l.net.Mark()
-	cases := make([]int, len(l.classes))
-	for i, c := range l.classes {
-		cases[i] = c.cases
-	}
+	cases := slices.Clone(l.cases)
 	spaces := make([]int, len(l.PickupDays))
 	for i, t := range l.PickupDays {
 		spaces[i] = l.spaces[t]
 	}
 	do()
 	l.net.Undo(m)
-	for i := range cases {
-		l.classes[i].cases = cases[i]
-	}
+	copy(l.cases, cases)
 	for i, t := range l.PickupDays {
 		if l.spaces != nil {
 			l.spaces[t] = spaces[i]

@@ -41,14 +41,14 @@ func (l *ledger) dealLots(net *flow.Network, variety int, calls []call, lots [][
 }
 
 func (l *ledger) newDealing(variety int, calls []call) *dealing {
-	d := &dealing{lots: l.ofKind[variety], calls: calls}
+	d := &dealing{lots: l.layout.ofKind[variety], calls: calls}
 	for i, lot := range d.lots {
 		end, _ := l.LifeEnds(lot)
 		d.ends = append(d.ends, end)
 		d.heads = append(d.heads, make([]int, len(calls)))
 		d.able = append(d.able, make([]bool, len(calls)))
 		for k, c := range calls {
-			d.able[i][k] = slices.ContainsFunc(l.poolLots[c.pool], func(p pooled) bool { return p.lot == lot })
+			d.able[i][k] = slices.ContainsFunc(l.layout.poolLots[c.pool], func(p pooled) bool { return p.lot == lot })
 		}
 	}
 	return d
@@ -63,7 +63,7 @@ func (d *dealing) first(l *ledger, net *flow.Network) {
 		place[lot] = i
 	}
 	for k, c := range d.calls {
-		lots := l.poolLots[c.pool]
+		lots := l.layout.poolLots[c.pool]
 		if left[c.pool] == nil {
 			for _, p := range lots {
 				n := c.heads // a lot that is its own pool gives all of it

@@ -7,9 +7,9 @@ import "slices"
 // name, so neither their age nor the line's own rules are asked for; but what is
 // no case of its product is no case.
 func (l *ledger) packedForLines() {
-	for _, k := range l.shared.packed {
+	for _, k := range l.packed {
 		if p := &l.Packed[k]; p.Line != "" {
-			if i := l.LineIx[p.Line]; l.isCase(k, l.menus.menu(l.of(i).menu.product, true, nil)) {
+			if i := l.LineIx[p.Line]; l.isCase(k, l.whole[k]) {
 				l.takePacked(i, k, l.lacks(i))
 			}
 		}
@@ -20,14 +20,14 @@ func (l *ledger) packedForLines() {
 // that wants all or nothing takes them only when they make up all it lacks:
 // packed and newly packed cases do not mix on it.
 func (l *ledger) takeSpare(line, most int) {
-	product := l.of(line).menu.product
-	if most <= 0 || len(l.shared.byMaking[product]) == 0 {
+	product := l.of[line].menu.product
+	if most <= 0 || len(l.spareOf[product]) == 0 {
 		return
 	}
 	var able []int
 	there := 0
-	for _, k := range l.shared.byMaking[product] {
-		if l.Packed[k].Line == "" && l.spare[k] > 0 && l.canTake(k, line) {
+	for _, k := range l.spareOf[product] {
+		if l.spare[k] > 0 && l.canTake(k, line) {
 			able = append(able, k)
 			there += l.spare[k]
 		}
@@ -61,7 +61,7 @@ func (l *ledger) takePacked(line, packed, most int) int {
 // canTake says whether packed cases can go to a line: fresh enough, and a case
 // that the line's rules allow.
 func (l *ledger) canTake(packed, line int) bool {
-	c := l.of(line)
+	c := l.of[line]
 	return l.PackedFresh(packed, c.pickup, c.minShelf) && l.isCase(packed, c.menu)
 }
 

@@ -11,7 +11,7 @@ import (
 // only add.
 func (l *ledger) run() {
 	l.packedForLines()
-	for _, i := range l.shared.words {
+	for _, i := range l.words {
 		l.takeSpare(i, l.Lines[i].Word()-l.granted[i])
 	}
 	l.wordsGiven()
@@ -28,10 +28,10 @@ func (l *ledger) run() {
 // wordsGiven grants out of lots what is missing to each word, in the order in
 // which words are kept, and notes what cannot be kept.
 func (l *ledger) wordsGiven() {
-	for _, i := range l.shared.words {
+	for _, i := range l.words {
 		line := &l.Lines[i]
 		missing := max(0, line.Word()-l.granted[i])
-		n := l.most(l.of(i), missing, line.AllOrNone)
+		n := l.most(l.of[i], missing, line.AllOrNone)
 		l.book(i, n)
 		l.broken[i] = missing - n
 	}
@@ -46,7 +46,7 @@ func (l *ledger) book(line, cases int) {
 func (l *ledger) firstCome() {
 	for _, i := range l.Ranked {
 		lacks := l.lacks(i)
-		n := l.most(l.of(i), lacks, l.Lines[i].AllOrNone)
+		n := l.most(l.of[i], lacks, l.Lines[i].AllOrNone)
 		l.book(i, n)
 		if n < lacks {
 			l.refuse(i)
@@ -84,15 +84,18 @@ func (l *ledger) shareOut(lines []int) {
 	if len(s.open) == 0 {
 		return
 	}
-	g := l.newGroup(s.classes()...)
+	g := l.newGroup(l.Lines[lines[0]].Pickup)
 	g.closed = l.closed
+	for _, i := range s.open {
+		g.add(l.of[i])
+	}
 	for {
 		turns := s.next(turnsAtOnce)
 		if len(turns) == 0 {
 			return
 		}
 		for len(turns) > 0 {
-			whole, _ := g.grant(turns, l.of)
+			whole, _ := g.grant(turns, func(line int) *class { return l.of[line] })
 			for _, t := range turns[:whole] {
 				if !l.closed[t.line] {
 					l.book(t.line, t.step)
@@ -117,7 +120,7 @@ type sharing struct {
 }
 
 func newSharing(l *ledger, lines []int) *sharing {
-	s := &sharing{ledger: l, first: l.shared.rank[lines[0]], planned: make([]int, len(lines))}
+	s := &sharing{ledger: l, first: l.rank[lines[0]], planned: make([]int, len(lines))}
 	for k, i := range lines {
 		s.planned[k] = l.granted[i]
 		if l.lacks(i) > 0 {
@@ -128,20 +131,13 @@ func newSharing(l *ledger, lines []int) *sharing {
 	return s
 }
 
-func (s *sharing) classes() (list []*class) {
-	for _, i := range s.open {
-		list = append(list, s.of(i))
-	}
-	return list
-}
-
-func (s *sharing) has(line int) *int { return &s.planned[s.shared.rank[line]-s.first] }
+func (s *sharing) has(line int) *int { return &s.planned[s.rank[line]-s.first] }
 
 // compare orders lines by granted/asked, as exact fractions, then by rank.
 func (s *sharing) compare(i, j int) int {
 	return cmp.Or(
 		cmp.Compare(*s.has(i)*s.Lines[j].Asked(), *s.has(j)*s.Lines[i].Asked()),
-		cmp.Compare(s.shared.rank[i], s.shared.rank[j]))
+		cmp.Compare(s.rank[i], s.rank[j]))
 }
 
 // next lays out up to so many further turns; they stand until it is called again.

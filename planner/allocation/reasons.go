@@ -18,7 +18,7 @@ func (l *ledger) refuse(line int) {
 // why is the first reason that holds for what a line was refused: one case, or
 // all that it lacks when it wants all or nothing.
 func (l *ledger) why(line int) *planning.Reason {
-	c, lacks := l.of(line), l.lacks(line)
+	c, lacks := l.of[line], l.lacks(line)
 	refused := 1
 	if l.Lines[line].AllOrNone {
 		refused = lacks
@@ -89,7 +89,7 @@ func (l *ledger) helpful(c *class, open []int, before int32) map[int]bool {
 		}
 	}
 	for _, number := range c.wants {
-		w := &l.wants[number]
+		w := &l.layout.wants[number]
 		for _, y := range w.ways {
 			if y.limit == nowhere || l.net.Room(y.limit) > 0 {
 				q.ask(w.node, y.variety)
@@ -140,7 +140,7 @@ func (q *question) settle() {
 // sooner is the first day after t on which a bed lot of the variety gets
 // ready, or next where that is sooner.
 func (l *ledger) sooner(next domain.Day, variety int, t domain.Day) domain.Day {
-	for _, i := range l.ofKind[variety] {
+	for _, i := range l.layout.ofKind[variety] {
 		lot := &l.Lots[i]
 		if lot.Place == planning.Bed && lot.Heads > 0 && lot.Ready > t && (next == 0 || lot.Ready < next) {
 			next = lot.Ready

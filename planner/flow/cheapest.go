@@ -84,17 +84,6 @@ type far struct {
 	node Node
 }
 
-// costOf is what a unit costs on a half; taking one back gives its cost back.
-func (c *cheapest) costOf(h int32) int {
-	if int(h/2) >= len(c.cost) {
-		return 0
-	}
-	if h&1 == 1 {
-		return -int(c.cost[h/2])
-	}
-	return int(c.cost[h/2])
-}
-
 // reduced is the cost of a half counted from end to end, never below 0.
 func (c *cheapest) reduced(h int32) int {
 	return c.costOf(h) + c.price[c.halves[h].to] - c.price[c.halves[h^1].to]

@@ -114,6 +114,18 @@ func (n *Network) Nodes() int { return len(n.nodes) }
 // Arcs is how many arcs there are.
 func (n *Network) Arcs() int { return len(n.halves) / 2 }
 
+// Follow adds the nodes and arcs by which the network that this one was cloned
+// from has grown since.
+func (n *Network) Follow(grown *Network) {
+	for v := len(n.nodes); v < len(grown.nodes); v++ {
+		n.SetEntryCost(n.AddNode(grown.nodes[v].supply), int(grown.nodes[v].entry))
+	}
+	for a := Arc(n.Arcs()); int(a) < grown.Arcs(); a++ {
+		from, to := grown.Ends(a)
+		n.SetCost(n.AddArc(from, to, grown.Room(a)), grown.costOf(2*int32(a)))
+	}
+}
+
 // Clone is a network of its own that stands as this one does, without a past.
 func (n *Network) Clone() *Network {
 	return &Network{
@@ -125,4 +137,15 @@ func (n *Network) Clone() *Network {
 		seen:   make([]int32, len(n.nodes)),
 		via:    make([]int32, len(n.nodes)),
 	}
+}
+
+// costOf is what a unit costs on a half; taking one back gives its cost back.
+func (n *Network) costOf(h int32) int {
+	if int(h/2) >= len(n.cost) {
+		return 0
+	}
+	if h&1 == 1 {
+		return -int(n.cost[h/2])
+	}
+	return int(n.cost[h/2])
 }
