@@ -33,6 +33,7 @@ type Book struct {
 	now   func() time.Time
 
 	papers Papers // how the papers of an issue are drawn
+	door   door   // wrong tries to sign in
 
 	mu    sync.Mutex
 	weeks map[weekKey]*planner.Week
@@ -66,6 +67,7 @@ const (
 // Person is who asks, as the edge knows them.
 type Person struct {
 	Name   string
+	Code   string // of the account; "" for the machine itself, devices and keys
 	Rights []Right
 }
 
