@@ -20,7 +20,6 @@ import (
 	"headtally/api"
 	"headtally/api/book"
 	"headtally/api/internal/contract"
-	"headtally/domain"
 	"headtally/domain/store"
 	"headtally/openapi"
 )
@@ -121,11 +120,16 @@ func (s *service) do(c call) *httptest.ResponseRecorder {
 // send sends a call with the usual headers, holding the exchange to the contract.
 func (s *service) send(c call) *httptest.ResponseRecorder {
 	s.t.Helper()
-	req := s.request(c)
+	return s.serve(s.request(c), c.body)
+}
+
+// serve lets a request be answered, holding the exchange to the contract.
+func (s *service) serve(req *http.Request, body string) *httptest.ResponseRecorder {
+	s.t.Helper()
 	res := httptest.NewRecorder()
 	s.handler.ServeHTTP(res, req)
-	for _, wrong := range s.contract.Check(exchange(req, []byte(c.body), res)) {
-		s.t.Errorf("%s: %s %s: %s", c.name, c.method, c.path, wrong)
+	for _, wrong := range s.contract.Check(exchange(req, []byte(body), res)) {
+		s.t.Errorf("%s %s: %s", req.Method, req.URL, wrong)
 	}
 	return res
 }
@@ -196,5 +200,3 @@ func (s *service) revision() int64 {
 	require.NoError(s.t, err)
 	return rev
 }
-
-var _ = domain.Day(0)

@@ -99,8 +99,13 @@ func (s Shelf[T]) End(ctx context.Context, who Person, code string, note Note) (
 	}
 	return store.Write(ctx, s.book.store, who.act(note), func(tx *store.Tx) (Record[T], error) {
 		rec, err := s.kind.Get(tx, code)
-		if err != nil || rec.Ended {
+		switch {
+		case err != nil:
 			return rec, err
+		case rec.Rev != note.Base:
+			return rec, domain.Refuse(domain.ErrStale, s.kind.Name, code, "revision", rec.Rev)
+		case rec.Ended:
+			return rec, nil
 		}
 		if s.free != nil {
 			if err := s.free(tx, &rec.Value); err != nil {

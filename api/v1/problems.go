@@ -27,7 +27,11 @@ func (f *Face) whatIf(a *edge.Ask) (*edge.Answer, error) {
 		return nil, err
 	}
 	defer release()
-	p, err := readProblem(a)
+	body, err := a.Body("application/json")
+	if err != nil {
+		return nil, err
+	}
+	p, err := readProblem(body)
 	if err != nil {
 		return nil, err
 	}
@@ -48,21 +52,20 @@ func (f *Face) planPlace(a *edge.Ask) (release func(), err error) {
 	}
 }
 
-// readProblem reads a body that is a problem document.
-func readProblem(a *edge.Ask) (*planning.Problem, error) {
-	body, err := a.Body("application/json")
-	if err != nil {
-		return nil, err
-	}
-	p, faults := planning.ReadBytes(body)
+// readProblem reads a text that is a problem document.
+func readProblem(text []byte) (*planning.Problem, error) {
+	p, faults := planning.ReadBytes(text)
 	if len(faults) == 0 {
 		return p, nil
 	}
 	bad := &edge.Bad{Kind: domain.ErrInvalid, In: edge.InBody}
-	if !jsontext.Value(body).IsValid(jsontext.AllowDuplicateNames(true)) {
+	if !jsontext.Value(text).IsValid(jsontext.AllowDuplicateNames(true)) {
 		bad.Kind = edge.ErrMalformed
 	}
 	for _, fault := range faults {
+		if jsontext.Value(text).Kind() != '{' && fault.Place != "document" {
+			continue // of a document that is no object, only that can be told
+		}
 		bad.Faults.Add(fault.Place, "problem", "text", fault.Text)
 	}
 	return nil, bad

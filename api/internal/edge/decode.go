@@ -113,28 +113,83 @@ func DecodeJSON(body []byte, v any) error {
 	return faults.Err()
 }
 
+// Members reads the members of a JSON object into a struct of raw values, each of
+// which must be there.
+func Members(body []byte, into any) error {
+	if len(bytes.TrimSpace(body)) == 0 {
+		return malformed(InBody, "", "required")
+	}
+	err := json.Unmarshal(body, into, json.RejectUnknownMembers(true), jsontext.AllowDuplicateNames(true))
+	var found *json.SemanticError
+	switch {
+	case errors.As(err, &found):
+		return domain.Faults{misfit(found, errors.Is(err, json.ErrUnknownName))}
+	case err != nil:
+		return syntax(err)
+	}
+	var faults domain.Faults
+	v := reflect.ValueOf(into).Elem()
+	for i := range v.NumField() {
+		if v.Field(i).Len() == 0 {
+			faults.Add(v.Type().Field(i).Tag.Get("json"), "required")
+		}
+	}
+	return faults.Err()
+}
+
+// Under puts a place in front of the places of an error's faults.
+func Under(place string, err error) error {
+	var bad *Bad
+	var faults domain.Faults
+	switch {
+	case errors.As(err, &bad):
+		return &Bad{Kind: bad.Kind, In: bad.In, Faults: under(place, bad.Faults)}
+	case errors.As(err, &faults):
+		return under(place, faults)
+	}
+	return err
+}
+
+func under(place string, faults domain.Faults) domain.Faults {
+	for i := range faults {
+		if faults[i].Place == "document" {
+			faults[i].Place = ""
+		}
+	}
+	out := faults.Under(place)
+	for i := range out {
+		out[i].Place = strings.TrimSuffix(out[i].Place, ".")
+	}
+	return out
+}
+
 // asTold reads an instant in UTC to the microsecond, as the book keeps them, and
 // takes no empty text for a day: one that is not told is left out.
 var asTold = json.WithUnmarshalers(json.JoinUnmarshalers(
-	json.UnmarshalFunc(func(b []byte, t *time.Time) error {
-		var text string
-		if err := json.Unmarshal(b, &text); err != nil {
-			return err
-		}
+	json.UnmarshalFunc(fromText(func(text string) (time.Time, error) {
 		at, err := time.Parse(time.RFC3339Nano, text)
-		*t = at.UTC().Truncate(time.Microsecond)
-		return err
-	}),
-	json.UnmarshalFunc(func(b []byte, d *domain.Day) error {
-		var text string
-		if err := json.Unmarshal(b, &text); err != nil {
-			return err
-		}
-		day, err := domain.ParseDay(text)
-		*d = day
-		return err
-	}),
+		return at.UTC().Truncate(time.Microsecond), err
+	})),
+	json.UnmarshalFunc(fromText(domain.ParseDay)),
 ))
+
+var errNoText = errors.New("no text")
+
+// fromText reads a value from a JSON text; null, which stands where something
+// was found wrong before, is none.
+func fromText[T any](parse func(string) (T, error)) func([]byte, *T) error {
+	return func(b []byte, into *T) (err error) {
+		if string(b) == "null" {
+			return nil
+		}
+		var text string
+		if json.Unmarshal(b, &text) != nil {
+			return errNoText
+		}
+		*into, err = parse(text)
+		return err
+	}
+}
 
 // cleaned copies a document without what was already found wrong in it: members
 // nobody knows are left out and wrong values are null. A null that was sent is

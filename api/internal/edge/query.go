@@ -95,6 +95,15 @@ func isLine(s string) bool {
 	return true
 }
 
+// Needs says which of the parameters read so far may not be left out.
+func (q *Query) Needs(names ...string) {
+	for _, name := range names {
+		if !q.values.Has(name) {
+			q.faults.Add(name, "required")
+		}
+	}
+}
+
 // OneOf is a parameter that is one of a few words, "" where it is not given.
 func (q *Query) OneOf(name string, words ...string) string {
 	s, ok := q.given(name)
