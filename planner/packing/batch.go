@@ -37,6 +37,21 @@ func (p packing) substitution() (sum int) {
 	return sum
 }
 
+// join is two packings of different cases as one.
+func join(p, q packing) (both packing) {
+	for _, s := range slices.Concat(p, q) {
+		at := slices.IndexFunc(both, func(t served) bool { return slices.Equal(s.recipe, t.recipe) })
+		if at < 0 {
+			at = len(both)
+			both = append(both, served{s.recipe, s.substitution, make([]int, len(s.cases))})
+		}
+		for i, n := range s.cases {
+			both[at].cases[i] += n
+		}
+	}
+	return both
+}
+
 func total(counts []int) (sum int) {
 	for _, n := range counts {
 		sum += n
@@ -74,12 +89,9 @@ func (w *bench) batches() (batches []*batch) {
 func (b *batch) readPacked() {
 	for i, o := range b.orders {
 		for _, p := range o.portions {
-			at := slices.IndexFunc(b.packed, func(s served) bool { return slices.Equal(s.recipe, p.recipe) })
-			if at < 0 {
-				at = len(b.packed)
-				b.packed = append(b.packed, served{p.recipe, p.substitution, make([]int, len(b.orders))})
-			}
-			b.packed[at].cases[i] += p.cases
+			own := served{p.recipe, p.substitution, make([]int, len(b.orders))}
+			own.cases[i] = p.cases
+			b.packed = join(b.packed, packing{own})
 		}
 	}
 }

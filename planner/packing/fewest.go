@@ -26,14 +26,10 @@ type splitter struct {
 // least substitution.
 func (r *rules) fewest(heads recipe, cases int) []portion {
 	s := &splitter{rules: r, steps: searchSteps}
-	whole := r.layCases(heads, cases)
-	if !whole.ok() {
-		panic("packing: heads that do not fill their cases")
-	}
 	if found := s.upToThree(heads, cases); found != nil {
 		return found
 	}
-	best := r.balanced(whole.slots, cases)
+	best := r.balanced(r.layCases(heads, cases).slots, cases)
 	for head := 1; head < len(best)-2; head++ {
 		rest, left := heads, cases
 		for _, p := range best[:head] {

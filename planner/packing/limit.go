@@ -10,26 +10,27 @@ import (
 // be done is a cutting-stock question, for which no fast exact method is known;
 // so it is searched, within bounds that depend on nothing but the problem:
 //
-//  1. every batch over the limit by itself, what others hold left to them;
-//  2. a batch for which that fails together with one, two or all of the
-//     batches that want heads of the same varieties;
-//  3. where that fails too, as few recipes as can be found;
-//  4. batch by batch, less substitution with what the others have let go.
+//  1. every batch over the limit by itself, what others hold left to them; where
+//     that fails, as few recipes as it can be brought to;
+//  2. a batch for which that is still too many, together with one, two or all of
+//     the batches that hold heads it could take;
+//  3. batch by batch, less substitution with what the others have let go.
 type limit struct {
 	*bench
 	stock   *stock
+	full    *stock // nothing is taken from it
 	batches []*batch
-	tests   int // packings that may still be tried on the stock
+	effort  int // calls that may still be filled
 	changed map[*batch]bool
 }
 
-// Bounds of the search, in packings tried on the stock: for one batch by
-// itself, for one among others, and in all.
+// Bounds of the search: packings tried on the stock for a batch by itself and
+// for one among others; and calls filled in all, and for a batch among others.
 const (
 	testsAlone  = 400
 	testsAmong  = 60
-	testsInAll  = 6000
-	testsToHelp = 2500 // of these, for one batch with its neighbours
+	effortInAll = 40_000
+	effortAmong = 15_000
 )
 
 const anyCost = math.MaxInt / 2
@@ -37,10 +38,10 @@ const anyCost = math.MaxInt / 2
 // keepLimit packs batches that have too many recipes anew, and deals out the
 // heads as they are then wanted. Grants stay as they are.
 func (w *bench) keepLimit() {
-	l := &limit{bench: w, batches: w.batches(), tests: testsInAll, changed: map[*batch]bool{}}
+	l := &limit{bench: w, batches: w.batches(), effort: effortInAll, changed: map[*batch]bool{}}
 	over := l.over()
 	if len(over) > 0 {
-		l.stock = w.newStock()
+		l.stock, l.full = w.newStock(), w.newStock()
 		for _, b := range l.batches {
 			l.mustTake(b)
 		}
@@ -68,29 +69,100 @@ func (l *limit) over() (over []*batch) {
 // bring brings batches within the limit, or near it.
 func (l *limit) bring(over []*batch) {
 	for _, b := range over {
-		l.repack(b, l.MaxRecipes, anyCost, testsAlone)
+		if !l.repack(b, l.MaxRecipes, anyCost, testsAlone) {
+			l.merge(b)
+		}
 	}
+	over = slices.DeleteFunc(l.over(), func(b *batch) bool { return !l.possible(b) })
 	for progress := true; progress; {
 		progress = false
-		for _, b := range l.over() {
-			if l.repack(b, l.MaxRecipes, anyCost, testsAlone) || l.withOthers(b) {
+		for _, b := range over {
+			if len(b.packed) > l.MaxRecipes && (l.repack(b, l.MaxRecipes, anyCost, testsAlone) || l.withOthers(b)) {
 				progress = true
 			}
 		}
 	}
-	for _, b := range l.over() {
-		for n := l.MaxRecipes + 1; n < len(b.packed); n++ {
-			l.repack(b, n, anyCost, testsAlone)
+}
+
+// merge packs the cases of three recipes to two, those of fewest cases first,
+// until the batch keeps the limit or no three can be merged.
+func (l *limit) merge(b *batch) {
+	for merged := true; merged && len(b.packed) > max(2, l.MaxRecipes); {
+		merged = false
+		for _, three := range threes(b.packed) {
+			if merged = l.mergeThree(b, three); merged {
+				break
+			}
 		}
 	}
+}
+
+// mergeThree packs three of a batch's recipes to two, beside the others.
+func (l *limit) mergeThree(b *batch, three [3]int) bool {
+	var some, others packing
+	left := make([]int, len(b.orders))
+	for i, s := range b.packed {
+		if !slices.Contains(three[:], i) {
+			others = append(others, s)
+			continue
+		}
+		some = append(some, s)
+		for o, n := range s.cases {
+			left[o] += n
+		}
+	}
+	l.stock.giveBackAll(b, some)
+	h := newHunt(b, l.stock, left, testsAmong)
+	two := h.best(left, 2, anyCost)
+	l.spend(h, testsAmong)
+	if two == nil {
+		two = some
+	} else {
+		b.packed = join(others, two)
+		l.changed[b] = true
+	}
+	if !l.stock.takeAll(b, two) {
+		panic("packing: heads that were assigned are not there")
+	}
+	return len(two) < len(some)
+}
+
+// threes lists all threes of a packing's recipes, those of fewest cases first.
+func threes(p packing) (list [][3]int) {
+	for i := range p {
+		for j := range i {
+			for k := range j {
+				list = append(list, [3]int{i, j, k})
+			}
+		}
+	}
+	cases := func(three [3]int) (sum int) {
+		for _, i := range three {
+			sum += total(p[i].cases)
+		}
+		return sum
+	}
+	slices.SortStableFunc(list, func(x, y [3]int) int { return cmp.Compare(cases(x), cases(y)) })
+	return list
+}
+
+// possible says whether a batch could keep the limit if it had all lots to
+// itself, or the search does not tell.
+func (l *limit) possible(b *batch) bool {
+	h := newHunt(b, l.full, b.left(), testsAlone)
+	found := h.best(b.left(), l.MaxRecipes, anyCost)
+	return found != nil || h.tests <= 0
 }
 
 // repack packs a batch to at most so many recipes with the least substitution
 // below a bound that can be found beside what others hold; else it stays as it
 // is.
 func (l *limit) repack(b *batch, recipes, below, tests int) bool {
+	if l.effort <= 0 {
+		return false
+	}
 	l.stock.giveBackAll(b, b.packed)
-	h := l.hunt(b, tests)
+	h := newHunt(b, l.stock, b.left(), tests)
 	found := h.best(b.left(), recipes, below)
 	l.spend(h, tests)
 	if found != nil {
@@ -101,12 +173,11 @@ func (l *limit) repack(b *batch, recipes, below, tests int) bool {
 	return found != nil
 }
 
-func (l *limit) hunt(b *batch, tests int) *hunt {
-	return newHunt(b, l.stock, b.left(), min(tests, l.tests))
+// spend counts the calls that a hunt has filled: to look at the stock, and with
+// every test.
+func (l *limit) spend(h *hunt, given int) {
+	l.effort -= (given - h.tests + 2) * len(h.orders) * len(h.upToAll)
 }
-
-// spend counts the tests of a hunt, and one for looking at the stock.
-func (l *limit) spend(h *hunt, given int) { l.tests -= min(given, l.tests) - h.tests + 1 }
 
 // left is the cases by order.
 func (b *batch) left() []int {
@@ -126,21 +197,21 @@ func (l *limit) mustTake(b *batch) {
 // withOthers packs a batch within the limit by packing others anew beside it,
 // none of them to more recipes than the limit or than it had.
 func (l *limit) withOthers(b *batch) bool {
-	until := max(0, l.tests-testsToHelp)
+	until := max(0, l.effort-effortAmong)
 	others := l.neighbours(b)
 	for _, other := range others {
-		if l.tests > until && l.together(b, other) {
+		if l.effort > until && l.together(b, other) {
 			return true
 		}
 	}
 	for i, one := range others {
 		for _, two := range others[i+1:] {
-			if l.tests > until && l.together(b, one, two) {
+			if l.effort > until && l.together(b, one, two) {
 				return true
 			}
 		}
 	}
-	return len(others) > 2 && l.tests > until && l.together(append([]*batch{b}, others...)...)
+	return len(others) > 2 && l.effort > until && l.together(append([]*batch{b}, others...)...)
 }
 
 // neighbours are the batches that take heads of a variety the batch could use:
@@ -186,7 +257,7 @@ func (l *limit) together(batches ...*batch) bool {
 		was[i] = b.packed
 		l.stock.giveBackAll(b, b.packed)
 	}
-	if l.chain(batches, l.MaxRecipes) {
+	if l.chain(batches, false) {
 		for _, b := range batches {
 			l.changed[b] = true
 		}
@@ -199,30 +270,29 @@ func (l *limit) together(batches ...*batch) bool {
 	return false
 }
 
-// chain packs the first batch in one way after another until the others find
-// theirs beside it. Each may stay as it was.
-func (l *limit) chain(batches []*batch, recipes int) bool {
+// chain packs the first batch within the limit in one way after another until
+// the others find theirs beside it; one that may stay is left as it was first.
+func (l *limit) chain(batches []*batch, mayStay bool) bool {
 	if len(batches) == 0 {
 		return true
 	}
 	b, rest := batches[0], batches[1:]
-	next := func() bool {
-		return len(rest) == 0 || l.chain(rest, max(l.MaxRecipes, len(rest[0].packed)))
-	}
-	if len(b.packed) <= recipes && l.stock.takeAll(b, b.packed) {
-		if next() {
+	was := b.packed
+	if mayStay && l.stock.takeAll(b, was) {
+		if l.chain(rest, true) {
 			return true
 		}
-		l.stock.giveBackAll(b, b.packed)
+		l.stock.giveBackAll(b, was)
 	}
-	was := b.packed
-	h := l.hunt(b, testsAmong)
-	l.tests -= min(testsAmong, l.tests)
-	kept := h.each(b.left(), recipes, anyCost, func(p packing) (int, bool) {
+	if l.effort <= 0 {
+		return false
+	}
+	h := newHunt(b, l.stock, b.left(), testsAmong)
+	kept := h.each(b.left(), l.MaxRecipes, anyCost, func(p packing) (int, bool) {
 		b.packed = p
-		return anyCost, next()
+		return anyCost, l.chain(rest, true)
 	})
-	l.tests += h.tests - 1
+	l.spend(h, testsAmong)
 	if !kept {
 		b.packed = was
 	}
@@ -234,7 +304,7 @@ func (l *limit) soften() {
 	for better := true; better; {
 		better = false
 		for _, b := range l.batches {
-			if cost := b.packed.substitution(); cost > 0 && l.tests > 0 && l.touched(b) {
+			if cost := b.packed.substitution(); cost > 0 && l.touched(b) {
 				better = l.repack(b, max(l.MaxRecipes, len(b.packed)), cost, testsAmong) || better
 			}
 		}

@@ -52,6 +52,7 @@ const barred = -1
 type rules struct {
 	*makeup
 	cost  [][]int // slot, variety -> substitution of a head, or barred
+	first []int   // slot -> its cheapest variety, the first of several
 	top   recipe  // most heads of each variety that a case can hold
 	known map[string]fit
 	every map[string]int // all recipes with their substitution; nil until asked for
@@ -69,7 +70,7 @@ func rulesOf(b *planning.Book, m *makeup, substitutes bool, refuse []int) *rules
 	r := &rules{makeup: m, known: map[string]fit{}, top: make(recipe, len(m.varieties))}
 	for i := range m.need {
 		slot := &b.Products[m.product].Slots[i]
-		cost := make([]int, len(m.varieties))
+		cost, best := make([]int, len(m.varieties)), barred
 		for k, v := range m.varieties {
 			place := slices.Index(b.Accept[m.product][i], v)
 			switch {
@@ -80,9 +81,13 @@ func rulesOf(b *planning.Book, m *makeup, substitutes bool, refuse []int) *rules
 				place = 0
 			}
 			cost[k] = place
+			if best < 0 || place < cost[best] {
+				best = k
+			}
 			r.top[k] = min(m.most, r.top[k]+slot.Heads)
 		}
 		r.cost = append(r.cost, cost)
+		r.first = append(r.first, best)
 	}
 	return r
 }
@@ -134,11 +139,38 @@ func (r *rules) layCases(heads recipe, cases int) fit {
 	if total != r.heads*cases {
 		return fit{}
 	}
-	slots, ok := fill.solve()
-	if !ok {
-		return fit{}
+	slots := r.firstChoices(heads, cases)
+	if slots == nil {
+		var ok bool
+		if slots, ok = fill.solve(); !ok {
+			return fit{}
+		}
 	}
 	return fit{slots: slots, substitution: r.substitutionOf(slots)}
+}
+
+// firstChoices lays cases out that hold the first choice of every slot and
+// nothing else, as most do; nil where these heads are others.
+func (r *rules) firstChoices(heads recipe, cases int) [][]int {
+	if slices.Contains(r.first, barred) {
+		return nil
+	}
+	for k, n := range heads {
+		for i, need := range r.need {
+			if r.first[i] == k {
+				n -= need * cases
+			}
+		}
+		if n != 0 {
+			return nil
+		}
+	}
+	slots := make([][]int, len(r.need))
+	for i, need := range r.need {
+		slots[i] = make([]int, len(heads))
+		slots[i][r.first[i]] = need * cases
+	}
+	return slots
 }
 
 func (r *rules) substitutionOf(slots [][]int) (sum int) {

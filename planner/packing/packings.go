@@ -24,15 +24,37 @@ func newHunt(b *batch, s *stock, left []int, tests int) *hunt {
 	for range b.orders {
 		h.upTo = append(h.upTo, make([]int, len(h.upToAll)))
 	}
-	wanted := make([]int, len(b.orders))
 	for k := range h.upToAll {
-		for i, o := range b.orders {
-			wanted[i] = left[i] * o.rules.top[k]
-			h.upTo[i][k] = s.most(o, k, wanted[i])
-		}
-		h.upToAll[k] = s.mostOfAll(b.orders, k, wanted)
+		h.look(k, left)
 	}
 	return h
+}
+
+// look finds how many heads of a variety the orders could take. Orders with the
+// same lots find the same, so the stock is asked once for each pool.
+func (h *hunt) look(k int, left []int) {
+	wanted, most := make([]int, len(h.orders)), map[int]int{}
+	for i, o := range h.orders {
+		wanted[i] = left[i] * o.rules.top[k]
+		pool := h.stock.calls[o][k].pool
+		most[pool] += wanted[i]
+	}
+	for i, o := range h.orders {
+		c := &h.stock.calls[o][k]
+		if n, asked := most[c.pool]; n > 0 && asked {
+			most[c.pool] = 0
+			found := h.stock.most(o, k, n)
+			h.upToAll[k] += found
+			for j, other := range h.orders[i:] {
+				if h.stock.calls[other][k].pool == c.pool {
+					h.upTo[i+j][k] = min(wanted[i+j], found)
+				}
+			}
+		}
+	}
+	if len(most) > 1 {
+		h.upToAll[k] = h.stock.mostOfAll(h.orders, k, wanted)
+	}
 }
 
 // pair is two recipes of which a batch could be packed, as far as the bounds
@@ -91,8 +113,9 @@ func (h *hunt) pairs(left []int, recipes, below int) (pairs []pair) {
 		}
 		for _, b := range usable[n:last] {
 			p := pair{a: a, b: b, least: 0, most: cases}
-			for k, all := range h.upToAll {
-				p.least, p.most = narrow(p.least, p.most, cases, x.recipe[k], h.options[b].recipe[k], all)
+			y := h.options[b].recipe
+			for k := 0; k < len(y) && p.least <= p.most; k++ {
+				p.least, p.most = narrow(p.least, p.most, cases, x.recipe[k], y[k], h.upToAll[k])
 			}
 			if a == b {
 				p.least = cases
@@ -275,9 +298,11 @@ func deals(low, high []int, n int) func(yield func([]int) bool) {
 }
 
 // oneAndMore packs some cases to one recipe and hunts for a packing of the
-// rest to the others.
+// rest to the others. The more pairs there are for the rest, the more tests that
+// counts.
 func (h *hunt) oneAndMore(left []int, recipes, below int, see seen) (kept bool) {
-	for _, n := range h.usable(left) {
+	usable := h.usable(left)
+	for _, n := range usable {
 		x := &h.options[n]
 		low, high := make([]int, len(left)), make([]int, len(left))
 		for i := range left {
@@ -291,6 +316,7 @@ func (h *hunt) oneAndMore(left []int, recipes, below int, see seen) (kept bool) 
 			}
 			for first := range deals(low, high, cases) {
 				one := packing{{x.recipe, x.substitution, first}}
+				h.tests -= len(usable) * len(usable) / pairsPerTest
 				below, kept = h.try(one, below, func(packing) (int, bool) {
 					return h.rest(one, less(left, first), recipes-1, below, see)
 				})
@@ -313,12 +339,15 @@ func (h *hunt) rest(one packing, left []int, recipes, below int, see seen) (int,
 	inner := newHunt(h.batch, h.stock, left, h.tests)
 	kept := inner.each(left, recipes, below-spent, func(p packing) (int, bool) {
 		var keep bool
-		below, keep = see(append(slices.Clone(one), p...))
+		below, keep = see(join(one, p))
 		return below - spent, keep
 	})
 	h.tests = inner.tests
 	return below, kept
 }
+
+// pairsPerTest is how many pairs can be looked through while one is tried.
+const pairsPerTest = 400
 
 // casesOf is how many cases of a recipe so many heads make, up to a number.
 func casesOf(mix recipe, heads []int, most int) int {

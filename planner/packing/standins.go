@@ -77,13 +77,18 @@ func (w *bench) byPlace(r *run, k int) (others []int) {
 	return others
 }
 
-// mayReplace says whether the rules take another variety for a head of k, in a
-// case that is else packed to the recipe.
+// mayReplace says whether the rules take another variety for a head of k, where
+// it lies in the slots of a case that is else packed to the recipe.
 func (r *rules) mayReplace(mix recipe, k, other int) bool {
-	changed := slices.Clone(mix)
-	changed[k]--
-	changed[other]++
-	return r.lay(changed).ok()
+	if mix[other] >= r.most {
+		return false
+	}
+	for slot, row := range r.lay(mix).slots {
+		if row[k] > 0 && r.cost[slot][other] != barred {
+			return true
+		}
+	}
+	return false
 }
 
 // dropFirst are the lines of a run in the order in which they go short if

@@ -19,6 +19,7 @@ type call struct {
 	to   flow.Node
 	lots []int // that can serve it
 	arcs []flow.Arc
+	pool int // calls of one pool are served by the same lots
 }
 
 func (w *bench) newStock() *stock {
@@ -28,6 +29,7 @@ func (w *bench) newStock() *stock {
 		s.lots = append(s.lots, s.net.AddNode(w.Lots[i].Heads))
 		ofVariety[w.Of[i]] = append(ofVariety[w.Of[i]], i)
 	}
+	pools := map[string]int{}
 	for _, o := range w.orders {
 		calls := make([]call, len(o.rules.varieties))
 		for k, v := range o.rules.varieties {
@@ -38,11 +40,23 @@ func (w *bench) newStock() *stock {
 					c.arcs = append(c.arcs, s.net.AddArc(s.lots[lot], c.to, flow.Unlimited))
 				}
 			}
+			c.pool = poolOf(pools, c.lots)
 			calls[k] = c
 		}
 		s.calls[o] = calls
 	}
 	return s
+}
+
+// poolOf numbers the sets of lots that serve the same calls.
+func poolOf(pools map[string]int, lots []int) int {
+	key := keyOf(lots)
+	n, known := pools[key]
+	if !known {
+		n = len(pools)
+		pools[key] = n
+	}
+	return n
 }
 
 // take takes heads for an order beside all that is taken; false, and nothing
