@@ -367,3 +367,24 @@ func BenchmarkCheapestTransport(b *testing.B) {
 		build(supplies, arcs).Cheapest(asks)
 	}
 }
+
+// A clone follows the network it came from: what is added there can be used
+// here, beside what was sent here.
+func TestFollowTakesOverWhatWasAdded(t *testing.T) {
+	grown := build([]int{5, 0}, []given{{0, 1, 3, 2}})
+	n := grown.Clone()
+	if got := n.Fill(1, 9); got != 3 {
+		t.Fatalf("brought %d, want 3", got)
+	}
+	further := grown.AddNode(0)
+	grown.SetCost(grown.AddArc(0, further, 4), 7)
+	grown.AddArc(further, 1, 1)
+	n.Follow(grown)
+	if got := n.Fill(further, 9); got != 2 {
+		t.Errorf("brought %d of the supply that is left, want 2", got)
+	}
+	verify(t, n, []int{5, 0, 0}, []given{{0, 1, 3, 2}, {0, 2, 4, 7}, {2, 1, 1, 0}}, map[Node]int{1: 3, further: 2})
+	if _, cost := grown.Cheapest([]Ask{{further, 3}}); cost != 21 {
+		t.Errorf("three units cost %d where the arc was added, want 21", cost)
+	}
+}
