@@ -13,40 +13,46 @@ type Batch struct {
 	Sown    Day
 	Trays   int
 	Cells   int // per tray; 0: the farm's
-	Sets    []BatchEvent
-	Lifts   []BatchEvent
-	Losses  []BatchEvent
+	Sets    []*BatchEvent
+	Lifts   []*BatchEvent
+	Losses  []*BatchEvent
 	Counted *BatchEvent // the last count of the batch itself
-	Brought []BatchEvent
-	Ended   Day          // the day it was said to be finished
-	Events  []BatchEvent // all that hold, by day
+	Brought []*BatchEvent
+	Ended   Day           // the day it was said to be finished
+	Events  []*BatchEvent // all of its own that hold, by day
 }
 
 // Holding is the events that hold: those that no other event corrects or
 // strikes, by day and then in the order in which they were told.
-func Holding(events []BatchEvent) []BatchEvent {
+func Holding(events []BatchEvent) []*BatchEvent {
 	corrected := map[string]bool{}
-	for _, e := range events {
-		if e.Corrects != "" {
-			corrected[e.Corrects] = true
+	for i := range events {
+		if events[i].Corrects != "" {
+			corrected[events[i].Corrects] = true
 		}
 	}
-	holding := make([]BatchEvent, 0, len(events))
-	for _, e := range events {
-		if e.Step != Struck && !corrected[e.ID] {
+	holding := make([]*BatchEvent, 0, len(events))
+	for i := range events {
+		if e := &events[i]; e.Step != Struck && !corrected[e.ID] {
 			holding = append(holding, e)
 		}
 	}
-	slices.SortStableFunc(holding, func(a, b BatchEvent) int {
-		return cmp.Or(cmp.Compare(a.Day, b.Day), a.At.Compare(b.At), cmp.Compare(a.ID, b.ID))
-	})
+	byDay := func(a, b *BatchEvent) int {
+		if a.Day != b.Day {
+			return cmp.Compare(a.Day, b.Day)
+		}
+		return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.ID, b.ID))
+	}
+	if !slices.IsSortedFunc(holding, byDay) {
+		slices.SortStableFunc(holding, byDay)
+	}
 	return holding
 }
 
 // Batches are the batches sown up to and on a day, by the day they were sown and
 // their code, told by the holding events up to that day. An event of a batch
 // whose sowing is not on record says nothing.
-func Batches(holding []BatchEvent, asOf Day) []*Batch {
+func Batches(holding []*BatchEvent, asOf Day) []*Batch {
 	byCode, list := map[string]*Batch{}, []*Batch{}
 	for _, e := range holding {
 		if e.Step == Sown && e.Day <= asOf && byCode[e.Batch] == nil {
@@ -71,7 +77,7 @@ func Batches(holding []BatchEvent, asOf Day) []*Batch {
 	return list
 }
 
-func (b *Batch) take(e BatchEvent) {
+func (b *Batch) take(e *BatchEvent) {
 	b.Events = append(b.Events, e)
 	switch e.Step {
 	case SetOut:
@@ -81,7 +87,7 @@ func (b *Batch) take(e BatchEvent) {
 	case Lost:
 		b.Losses = append(b.Losses, e)
 	case Counted:
-		b.Counted = &e
+		b.Counted = e
 	case Finished:
 		b.Ended = e.Day
 	}

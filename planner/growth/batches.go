@@ -15,9 +15,8 @@ const behindCounted = 100_000
 
 // batches makes lots of what the batches are projected to give, where no count
 // has overridden them.
-func (h *house) batches(f *domain.Facts) {
-	x := NewFigures(f, h.asOf, sureness(f))
-	open := x.project(standing(f, x, h.asOf), h.asOf)
+func (h *house) batches(x *Figures) {
+	open := x.Project()
 	groups, order := map[walkKey][]piece{}, []walkKey{}
 	for i := range open {
 		h.sourced(x, &open[i])
@@ -38,7 +37,7 @@ func (h *house) batches(f *domain.Facts) {
 			h.pieceLot(p, Source{})
 		}
 	}
-	h.knownByBatches(f, x)
+	h.knownByBatches(x)
 	h.placed()
 }
 
@@ -195,9 +194,9 @@ func (h *house) placed() {
 // knownByBatches notes the days about which a farm that records its sowings
 // knows: heads ready on them would have been sown between its first sowing on
 // record and today.
-func (h *house) knownByBatches(f *domain.Facts, x *Figures) {
+func (h *house) knownByBatches(x *Figures) {
 	first := map[string]domain.Day{}
-	for _, e := range domain.Holding(f.BatchEvents) {
+	for _, e := range x.holding {
 		if e.Step == domain.Sown && e.Day <= h.asOf && first[e.Variety] == 0 {
 			first[e.Variety] = e.Day
 		}
@@ -225,8 +224,8 @@ func (h *house) sourced(x *Figures, p *Projection) {
 
 // bringCounted moves the days of what was counted not yet ready by what was
 // said of its variety since.
-func (h *house) bringCounted(f *domain.Facts) {
-	for _, e := range domain.Holding(f.BatchEvents) {
+func (h *house) bringCounted(x *Figures) {
+	for _, e := range x.holding {
 		if e.Step != domain.Brought || e.Day > h.asOf {
 			continue
 		}

@@ -86,6 +86,10 @@ type Figures struct {
 	past      map[string][]*past // variety -> finished batches, by the day they were
 	sure      float64
 	kept      map[legKey]Leg
+	facts     *domain.Facts
+	asOf      domain.Day
+	holding   []*domain.BatchEvent
+	batches   []*domain.Batch // sown by asOf
 }
 
 type legKey struct {
@@ -96,22 +100,30 @@ type legKey struct {
 	batches int
 }
 
-// NewFigures reads what was told and what has finished by a day. sure is the
-// share of batches, such as 0.9, that the cautious figures are to hold for.
+// Read reads what was told and what has finished by a day, the cautious figures
+// to hold as often as the farm wishes.
+func Read(f *domain.Facts, asOf domain.Day) *Figures {
+	return NewFigures(f, asOf, float64(settings(f).Assurance)/100)
+}
+
+// NewFigures is Read where the cautious figures are to hold for another share of
+// batches, such as 0.9.
 func NewFigures(f *domain.Facts, asOf domain.Day, sure float64) *Figures {
 	x := &Figures{farm: f.Farm, growing: settings(f), profiles: slices.Clone(f.Profiles), varieties: map[string]*domain.Variety{},
-		past: map[string][]*past{}, sure: sure, kept: map[legKey]Leg{}}
+		past: map[string][]*past{}, sure: sure, kept: map[legKey]Leg{}, facts: f, asOf: asOf, holding: domain.Holding(f.BatchEvents)}
+	x.batches = domain.Batches(x.holding, asOf)
 	slices.SortStableFunc(x.profiles, func(a, b domain.Profile) int { return breadth(a) - breadth(b) })
 	for i := range f.Varieties {
 		x.varieties[f.Varieties[i].Code] = &f.Varieties[i]
 	}
-	for _, b := range domain.Batches(domain.Holding(f.BatchEvents), asOf) {
+	for _, b := range x.batches {
 		if p := x.finished(b, asOf); p != nil {
 			x.past[b.Variety] = append(x.past[b.Variety], p)
 		}
 	}
 	for _, list := range x.past {
 		slices.SortStableFunc(list, func(a, b *past) int { return a.done.Sub(b.done) })
+		bound(list)
 	}
 	return x
 }
@@ -243,7 +255,7 @@ func (x *Figures) cells(b *domain.Batch) int {
 }
 
 // plants is the plants that one setting into rafts set.
-func (x *Figures) plants(set domain.BatchEvent) int {
+func (x *Figures) plants(set *domain.BatchEvent) int {
 	if set.Heads > 0 {
 		return int(set.Heads)
 	}
@@ -251,7 +263,8 @@ func (x *Figures) plants(set domain.BatchEvent) int {
 }
 
 // plain is the mean and worst of the last finished batches, or what was told
-// where too few have finished.
+// where too few have finished. A batch that waited for its turn counts with the
+// days told, if it was lifted no sooner.
 func (x *Figures) plain(variety string, p part, begins domain.Day, finished []*past) Leg {
 	if len(finished) < fewestBatches {
 		return x.told(variety, p, begins)
@@ -259,8 +272,12 @@ func (x *Figures) plain(variety string, p part, begins domain.Day, finished []*p
 	return x.keep(variety, p, begins, LastBatches, len(finished), func() Leg {
 		last := finished[max(0, len(finished)-lastBatches):]
 		l := Leg{Method: LastBatches, Batches: len(last), Worst: 1, sure: x.sure}
+		told := x.told(variety, p, begins).Expected()
 		for _, b := range last {
 			days, good := b.days(p), b.share(p)
+			if b.waited && p != nursery {
+				days = min(days, told)
+			}
 			l.Days += float64(days) / float64(len(last))
 			l.Good += good / float64(len(last))
 			l.Late, l.Worst = max(l.Late, days), min(l.Worst, good)

@@ -78,6 +78,12 @@ type Difference struct {
 // Of is what stands in the house as of a day, by the counts and batches told up
 // to and on it.
 func Of(f *domain.Facts, cal *domain.Calendar, asOf domain.Day) Stock {
+	return Read(f, asOf).Stock(cal)
+}
+
+// Stock is Of what was read.
+func (x *Figures) Stock(cal *domain.Calendar) Stock {
+	f, asOf := x.facts, x.asOf
 	h := &house{cal: cal, farm: f.Farm, varieties: map[string]*domain.Variety{}, products: map[string]*domain.Product{},
 		assumed: map[domain.Assumption]bool{}, asOf: asOf, stock: Stock{SpeaksTo: map[string]domain.Day{}, Known: map[string][]Span{},
 			From: map[string]Source{}, Since: map[string]time.Time{}}}
@@ -98,10 +104,8 @@ func Of(f *domain.Facts, cal *domain.Calendar, asOf domain.Day) Stock {
 			h.bedLots(row, i)
 		}
 	}
-	h.bringCounted(f)
-	if len(f.BatchEvents) > 0 {
-		h.batches(f)
-	}
+	h.bringCounted(x)
+	h.batches(x)
 	if h.cooler != nil {
 		h.chilled(h.cooler)
 	}

@@ -2,6 +2,7 @@ package growth
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
@@ -30,12 +31,13 @@ func (x *Figures) learned(variety string, p part, begins domain.Day, finished []
 		perPlant := 0.0 // mean of 1 over the plants seen
 		for i, b := range finished {
 			s := season(b.began(p))
-			days[i] = sight{float64(b.days(p)), s}
-			shares[i] = sight{b.share(p), s}
+			more, most := b.reach(p)
+			days[i] = sight{value: float64(b.days(p)), season: s, more: more, most: most}
+			shares[i] = sight{value: b.share(p), season: s}
 			perPlant += 1 / float64(max(b.seenOf(p), 1)) / float64(len(finished))
 		}
 		z := chance.Z(0.9)
-		next := shrink(days, season(begins), prior{told.Days, max(1, float64(told.Late)-told.Days) / z})
+		next := settle(days, season(begins), prior{told.Days, max(1, float64(told.Late)-told.Days) / z})
 		l.Days = next.mean
 		l.Late = max(l.Expected(), int(math.Ceil(next.mean+chance.T(x.sure, next.freedom)*next.spread-0.5)))
 
@@ -60,7 +62,12 @@ func season(d domain.Day) int {
 type sight struct {
 	value  float64
 	season int
+	// Days may be known only to be more than one figure and at most another.
+	more, most float64
 }
+
+// vague says that only bounds of the figure are known.
+func (s sight) vague() bool { return s.most-s.more > 1 }
 
 // prior is what is thought before anything was seen: a mean, and how much
 // batches spread about it.
@@ -79,12 +86,13 @@ type prediction struct {
 // (B. Efron and C. Morris, Data analysis using Stein's estimator and its
 // generalizations, 1975).
 func shrink(seen []sight, now int, p prior) prediction {
-	all := tally(seen)
-	mean, within, counts := all.mean, all.spread2(), float64(all.n)
-	freedom := float64(all.n - 1)
-	if y := bySeason(seen, now); y.differ {
-		mean, within, counts, freedom = y.mean, y.within, y.counts, float64(all.n-y.seasons)
-	}
+	year := parted(seen)
+	return year.next(now, p)
+}
+
+// next weighs what the year says of a season against the prior.
+func (y *seasons) next(now int, p prior) prediction {
+	mean, within, counts, freedom := y.at(now)
 	weight := toldCountsFor + counts
 	off := mean - p.mean
 	squares := toldCountsFor*p.spread*p.spread + freedom*within + toldCountsFor*counts/weight*off*off
@@ -93,78 +101,118 @@ func shrink(seen []sight, now int, p prior) prediction {
 	return prediction{(toldCountsFor*p.mean + counts*mean) / weight, math.Sqrt(spread2 * (1 + 1/weight)), freedom}
 }
 
+// rounds of settle: the mean moves by less than a tenth of a day well before.
+const rounds = 12
+
+// settle is shrink where of some figures only bounds are known: each is taken
+// for what it would be on average, being normal about the mean and within its
+// bounds, and the whole is done again until it settles (A. P. Dempster, N. M.
+// Laird and D. B. Rubin, Maximum likelihood from incomplete data via the EM
+// algorithm, 1977). The spread that such a figure hides is put back.
+func settle(seen []sight, now int, p prior) prediction {
+	if !slices.ContainsFunc(seen, sight.vague) {
+		return shrink(seen, now, p)
+	}
+	filled := slices.Clone(seen)
+	var guess [4]prediction // by season
+	for g := range guess {
+		guess[g] = prediction{mean: p.mean, spread: p.spread}
+	}
+	for range rounds {
+		hidden := 0.0
+		for i, s := range seen {
+			if s.vague() {
+				var spread2 float64
+				filled[i].value, spread2 = between(guess[s.season].mean, guess[s.season].spread, s.more+0.5, s.most+0.5)
+				hidden += spread2
+			}
+		}
+		year := parted(filled)
+		for g := range guess {
+			guess[g] = year.next(g, p)
+			guess[g].spread = math.Sqrt(guess[g].spread*guess[g].spread + hidden/guess[g].freedom)
+		}
+	}
+	return guess[now]
+}
+
+// between is the mean and variance of a normal figure that is known to be more
+// than one figure and at most another.
+func between(mean, spread, more, most float64) (float64, float64) {
+	low, high := (more-mean)/spread, (most-mean)/spread
+	share := distuv.UnitNormal.CDF(high) - distuv.UnitNormal.CDF(low)
+	if share < 1e-9 {
+		return min(max(mean, more), most), 0
+	}
+	atLow, atHigh := distuv.UnitNormal.Prob(low), distuv.UnitNormal.Prob(high)
+	tail := atLow*max(low, -40) - atHigh*high
+	shift := (atLow - atHigh) / share
+	return mean + spread*shift, spread * spread * max(0, 1+tail/share-shift*shift)
+}
+
+// seasons is the analysis of figures by season (a one-way analysis of variance
+// with random groups).
+type seasons struct {
+	differ bool // plainly
+	all    tallied
+	each   [4]tallied
+	within float64 // variance of figures within a season
+	among  float64 // variance of the seasons' true means
+	free   float64 // degrees of freedom within
+}
+
 // tallied is a number of figures, their mean, and their squares about it.
 type tallied struct {
-	n       int
-	mean    float64
-	squares float64
+	n             int
+	mean, squares float64
 }
 
-func tally(seen []sight) (t tallied) {
+func (t *tallied) add(value float64) {
+	t.n++
+	step := value - t.mean
+	t.mean += step / float64(t.n)
+	t.squares += step * (value - t.mean)
+}
+
+func parted(seen []sight) (y seasons) {
 	for _, s := range seen {
-		t.n++
-		step := s.value - t.mean
-		t.mean += step / float64(t.n)
-		t.squares += step * (s.value - t.mean)
+		y.all.add(s.value)
+		y.each[s.season].add(s.value)
 	}
-	return t
-}
-
-func (t tallied) spread2() float64 { return t.squares / float64(max(t.n-1, 1)) }
-
-// yearly is the analysis of figures by season.
-type yearly struct {
-	differ  bool
-	seasons int
-	mean    float64 // of the season asked for, drawn towards the year's
-	within  float64 // variance of batches within a season
-	counts  float64 // batches that the season's mean is worth
-}
-
-func bySeason(seen []sight, now int) yearly {
-	all, per := tally(seen), [4]tallied{}
-	for q := range per {
-		per[q] = tally(only(seen, q))
-	}
-	y := yearly{}
-	between, within, sumOfSquares := 0.0, 0.0, 0.0
-	for _, t := range per {
-		if t.n == 0 {
-			continue
+	among, within, squaredSizes, n := 0.0, 0.0, 0.0, 0
+	for _, t := range y.each {
+		if t.n > 0 {
+			n++
+			among += float64(t.n) * (t.mean - y.all.mean) * (t.mean - y.all.mean)
+			within += t.squares
+			squaredSizes += float64(t.n * t.n)
 		}
-		y.seasons++
-		between += float64(t.n) * (t.mean - all.mean) * (t.mean - all.mean)
-		within += t.squares
-		sumOfSquares += float64(t.n * t.n)
 	}
-	rest := float64(all.n - y.seasons)
-	if y.seasons < 2 || rest < 4 || within == 0 {
+	apart := float64(n - 1)
+	y.free = float64(y.all.n - n)
+	if n < 2 || y.free < 4 || within == 0 {
 		return y
 	}
-	apart := float64(y.seasons - 1)
-	between, y.within = between/apart, within/rest
-	if between/y.within < (distuv.F{D1: apart, D2: rest}).Quantile(0.95) {
-		return y
+	among, y.within = among/apart, within/y.free
+	if y.differ = (distuv.F{D1: apart, D2: y.free}).CDF(among/y.within) >= 0.95; y.differ {
+		size := (float64(y.all.n) - squaredSizes/float64(y.all.n)) / apart // figures of a season, as a mean
+		y.among = (among - y.within) / size
 	}
-	y.differ = true
-	size := (float64(all.n) - sumOfSquares/float64(all.n)) / apart // batches of a season, as a mean
-	among := (between - y.within) / size                           // variance of the seasons' true means
-	own := per[now]
-	if own.n == 0 {
-		y.mean, y.counts = all.mean, y.within/(among+y.within/float64(all.n))
-		return y
-	}
-	share := among / (among + y.within/float64(own.n))
-	y.mean = all.mean + share*(own.mean-all.mean)
-	y.counts = float64(own.n) / share
 	return y
 }
 
-func only(seen []sight, season int) (list []sight) {
-	for _, s := range seen {
-		if s.season == season {
-			list = append(list, s)
-		}
+// at is what the year says of the next figure of a season: its mean, the variance
+// about it, how many figures the mean is worth, and the degrees of freedom. Where
+// the seasons do not plainly differ that is what all figures say.
+func (y *seasons) at(season int) (mean, within, counts, freedom float64) {
+	n := float64(y.all.n)
+	if !y.differ {
+		return y.all.mean, y.all.squares / max(n-1, 1), n, n - 1
 	}
-	return list
+	own := y.each[season]
+	if own.n == 0 {
+		return y.all.mean, y.within, y.within / (y.among + y.within/n), y.free
+	}
+	share := y.among / (y.among + y.within/float64(own.n))
+	return y.all.mean + share*(own.mean-y.all.mean), y.within, float64(own.n) / share, y.free
 }

@@ -13,8 +13,8 @@ import (
 // lot that was counted is of the batches of its variety in its bed, those set
 // first before others. Rows of which no batch is on record say nothing.
 func FromLift(f *domain.Facts, l domain.Lift) (events []domain.BatchEvent) {
-	x := NewFigures(f, l.Day, sureness(f))
-	open := x.project(standing(f, x, l.Day), l.Day)
+	x := Read(f, l.Day)
+	open := x.Project()
 	var all []piece
 	for i := range open {
 		if len(open[i].Batch.Sets) > 0 {

@@ -1,14 +1,22 @@
 package growth
 
-import "headtally/domain"
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"headtally/domain"
+)
 
 // past is a finished batch, as far as it teaches.
 type past struct {
 	batch                  *domain.Batch
 	sown, set, ready, done domain.Day
-	cells, plants          int     // sown, and set into rafts
-	known, good            int     // plants whose end is known, and heads of them that were good
-	nurseryGood, raftsGood float64 // shares
+	cells, plants          int        // sown, and set into rafts
+	known, good            int        // plants whose end is known, and heads of them that were good
+	nurseryGood, raftsGood float64    // shares
+	waited                 bool       // it may have been ready long before it was lifted
+	notYet                 domain.Day // else the last day on which it was not ready, where known
 }
 
 // forgottenAfter is how many days after its last good day a batch of which
@@ -22,7 +30,7 @@ const forgottenAfter = 14
 // lifted nor lost say nothing of how a batch did: the share of good heads is of
 // those lifted (all sites of the rafts lifted, where rafts were told) and lost.
 // The first day of lifting is taken as the day it was ready, unless a count of
-// the batch itself told that day.
+// the batch itself told that day; but see bound.
 func (x *Figures) finished(b *domain.Batch, asOf domain.Day) *past {
 	if len(b.Sets) == 0 || len(b.Lifts) == 0 {
 		return nil
@@ -48,6 +56,31 @@ func (x *Figures) finished(b *domain.Batch, asOf domain.Day) *past {
 	p.raftsGood = min(1, float64(p.good)/float64(p.known))
 	return p
 }
+
+// bound says of each batch what its first day of lifting tells. A batch may have
+// stood ready until its turn came: then it was ready by that day and no more is
+// known. But where the one before it was used up on an earlier day it was not
+// ready on that day, or it would have been lifted along with the last heads.
+func bound(finished []*past) {
+	byLift := slices.Clone(finished)
+	slices.SortStableFunc(byLift, func(a, b *past) int { return cmp.Or(a.first().Sub(b.first()), a.sown.Sub(b.sown)) })
+	var before *past
+	for _, p := range byLift {
+		if before != nil && p.batch.Counted == nil {
+			p.waited = before.last() >= p.ready || before.known < before.plants
+			if !p.waited {
+				p.notYet = before.last()
+			}
+		}
+		if before == nil || p.last() >= before.last() {
+			before = p
+		}
+	}
+}
+
+// first and last are the first and last days of its lifting.
+func (p *past) first() domain.Day { return p.batch.Lifts[0].Day }
+func (p *past) last() domain.Day  { return p.batch.Lifts[len(p.batch.Lifts)-1].Day }
 
 // doneOn is the day on which nothing of a batch stood any more: as told, else
 // when all its rafts or plants were lifted or lost, else some time after its
@@ -79,6 +112,20 @@ func (p *past) days(of part) int {
 		return p.ready.Sub(p.set)
 	}
 	return p.ready.Sub(p.sown)
+}
+
+// reach is what is known of the days a part took: more than one figure, and the
+// other at most.
+func (p *past) reach(of part) (more, most float64) {
+	days := float64(p.days(of))
+	switch {
+	case of == nursery:
+	case p.waited:
+		return math.Inf(-1), days
+	case p.notYet != 0:
+		return days - float64(p.ready.Sub(max(p.notYet, p.began(of)))), days
+	}
+	return days - 1, days
 }
 
 // share is the share that came through a part.

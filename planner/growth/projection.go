@@ -30,20 +30,26 @@ type Estimate struct {
 
 // Project is what is expected of every batch that was sown by a day and has not
 // finished, in the order of sowing.
-func Project(f *domain.Facts, asOf domain.Day) []Projection {
-	x := NewFigures(f, asOf, sureness(f))
-	return x.project(standing(f, x, asOf), asOf)
-}
+func Project(f *domain.Facts, asOf domain.Day) []Projection { return Read(f, asOf).Project() }
 
-// sureness is how sure the farm wants its cautious figures.
-func sureness(f *domain.Facts) float64 { return float64(settings(f).Assurance) / 100 }
-
-// standing are the batches of which something may still stand on a day.
-func standing(f *domain.Facts, x *Figures, asOf domain.Day) (list []*domain.Batch) {
-	for _, b := range domain.Batches(domain.Holding(f.BatchEvents), asOf) {
-		if !x.over(b, asOf) {
-			list = append(list, b)
+// Project is Project of what was read.
+func (x *Figures) Project() []Projection {
+	var list []Projection
+	for _, b := range x.batches {
+		if x.over(b, x.asOf) {
+			continue
 		}
+		p := Projection{Batch: b, Plain: x.estimate(b, x.asOf, x.plain)}
+		p.Chosen = p.Plain
+		if len(x.past[b.Variety]) >= LearnFrom {
+			learned := x.estimate(b, x.asOf, x.learned)
+			p.Learned = &learned
+			if x.Trusts(b.Variety) {
+				p.Chosen = learned
+			}
+		}
+		p.Overdue = p.Chosen.Last < x.asOf
+		list = append(list, p)
 	}
 	return list
 }
@@ -82,26 +88,8 @@ func (x *Figures) left(b *domain.Batch) int {
 }
 
 // tookOut is the plants that one lifting took out of the bed.
-func (x *Figures) tookOut(l domain.BatchEvent) int {
+func (x *Figures) tookOut(l *domain.BatchEvent) int {
 	return max(int(l.Heads+l.Culls), int(l.Rafts)*int(x.growing.RaftSites)/2)
-}
-
-func (x *Figures) project(batches []*domain.Batch, asOf domain.Day) []Projection {
-	list := make([]Projection, 0, len(batches))
-	for _, b := range batches {
-		p := Projection{Batch: b, Plain: x.estimate(b, asOf, x.plain)}
-		p.Chosen = p.Plain
-		if len(x.past[b.Variety]) >= LearnFrom {
-			learned := x.estimate(b, asOf, x.learned)
-			p.Learned = &learned
-			if x.Trusts(b.Variety) {
-				p.Chosen = learned
-			}
-		}
-		p.Overdue = p.Chosen.Last < asOf
-		list = append(list, p)
-	}
-	return list
 }
 
 // by is a way to work out a leg.

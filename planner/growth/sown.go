@@ -1,0 +1,43 @@
+package growth
+
+import (
+	"math"
+
+	"headtally/domain"
+)
+
+// Sown is what a sowing of a variety on a day would come to, by the method the
+// farm trusts.
+type Sown struct {
+	Set   domain.Day // into rafts
+	Ready domain.Day // expected
+	Late  domain.Day // ready by then, as sure as the figures are
+	Last  domain.Day // the last good day
+
+	cells     int // of a tray
+	sites     int // of a raft
+	seedlings Leg
+	whole     Leg
+}
+
+// Sow is what a sowing of a day would come to.
+func (x *Figures) Sow(variety string, day domain.Day) Sown {
+	s := Sown{cells: x.growing.CellsPerTray, sites: int(x.growing.RaftSites),
+		seedlings: x.leg(variety, nursery, day), whole: x.leg(variety, whole, day)}
+	s.Set = day.Add(s.seedlings.Expected())
+	s.Ready, s.Late = day.Add(s.whole.Expected()), day.Add(s.whole.Late)
+	s.Last = s.Ready.Add(x.readyDays(variety, s.Ready) - 1)
+	return s
+}
+
+// Heads is the heads that so many trays are expected to give, and those to
+// count on.
+func (s Sown) Heads(trays int) (expected, cautious int) { return s.whole.Heads(trays * s.cells) }
+
+// Rafts is the rafts that so many trays are expected to fill, in halves.
+func (s Sown) Rafts(trays int) domain.HalfRafts {
+	return domain.HalfRafts(math.Ceil(2*float64(trays*s.cells)*s.seedlings.Good/float64(s.sites) - 1e-9))
+}
+
+// Method is how the figures were come by, and the finished batches they rest on.
+func (s Sown) Method() (Method, int) { return s.whole.Method, s.whole.Batches }

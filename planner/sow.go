@@ -1,0 +1,338 @@
+package planner
+
+import (
+	"math"
+	"slices"
+
+	"headtally/domain"
+	"headtally/domain/planning"
+	"headtally/planner/growth"
+	"headtally/planner/orders"
+	"headtally/planner/sowing"
+	"headtally/planner/stock"
+)
+
+// UsualWeeks is how many past weeks show what one-offs usually come. The facts
+// of a sowing table are read from that long before its day.
+const UsualWeeks = 8
+
+// SowingTable says what to sow as of a day. The facts must hold the orders of
+// the UsualWeeks before it.
+func SowingTable(f *domain.Facts, asOf domain.Day) *sowing.Table {
+	return sowing.Plan(SowingHouse(f, asOf))
+}
+
+// SowingHouse is what a sowing table is made from.
+func SowingHouse(f *domain.Facts, asOf domain.Day) *sowing.House {
+	cal, growing := f.Calendar(), f.Growing
+	if growing.CellsPerTray == 0 {
+		growing = domain.NewGrowing()
+	}
+	b := &sowingBench{facts: f, asOf: asOf, calendar: cal, growing: growing,
+		figures: growth.Read(f, asOf), rank: map[string]int{}, crops: map[string]int{}}
+	h := &sowing.House{AsOf: asOf, Sure: float64(growing.Assurance) / 100, Trays: growing.NurseryTrays, Lift: b.lift()}
+	for d := asOf; d < asOf.Add(7*growing.TableWeeks); d++ {
+		if growing.SowingDays.Has(d.Weekday()) {
+			h.SowDays = append(h.SowDays, d)
+		}
+	}
+	for i, v := range f.Varieties {
+		b.crops[v.Code] = i
+		h.Crops = append(h.Crops, b.crop(v))
+	}
+	b.wanted(h)
+	b.onTheWay(h)
+	b.places(h)
+	return h
+}
+
+// sowingBench gathers what a sowing table needs.
+type sowingBench struct {
+	facts    *domain.Facts
+	asOf     domain.Day
+	calendar *domain.Calendar
+	growing  domain.Growing
+	figures  *growth.Figures
+	rank     map[string]int // customer -> 0 anchor, 1 steady, 2 casual
+	crops    map[string]int // variety -> its place
+}
+
+// lift is the last harvest day not after a day, kept by day.
+func (b *sowingBench) lift() func(domain.Day) (domain.Day, bool) {
+	kept := map[domain.Day]domain.Day{}
+	return func(latest domain.Day) (domain.Day, bool) {
+		d, there := kept[latest]
+		if !there {
+			for d = latest; d > latest.Add(-14) && !b.calendar.Lifts(d); d-- {
+			}
+			kept[latest] = d
+		}
+		return d, d > latest.Add(-14)
+	}
+}
+
+func (b *sowingBench) crop(v domain.Variety) sowing.Crop {
+	farm := &b.facts.Farm
+	hold, shelf := farm.HoldDays, farm.ShelfDays
+	if v.HoldDays != nil {
+		hold = *v.HoldDays
+	}
+	if v.ShelfDays != nil {
+		shelf = *v.ShelfDays
+	}
+	sown := map[domain.Day]sowing.Sowing{}
+	return sowing.Crop{Variety: v.Code, Keep: max(0, min(hold, shelf-farm.MinShelfDays)),
+		Now: func(weekday string) (trays int) {
+			for _, r := range b.growing.Table {
+				if r.Variety == v.Code && r.Weekday == weekday {
+					trays += r.Trays
+				}
+			}
+			return trays
+		},
+		Sowing: func(d domain.Day) sowing.Sowing {
+			s, there := sown[d]
+			if !there {
+				s = kept(b.figures.Sow(v.Code, d))
+				sown[d] = s
+			}
+			return s
+		}}
+}
+
+// kept is a sowing that works the heads of each number of trays out once.
+func kept(s growth.Sown) sowing.Sowing {
+	type heads struct{ expected, cautious int }
+	known := map[int]heads{}
+	return sowing.Sowing{Set: s.Set, Ready: s.Ready, Late: s.Late, Last: s.Last, Rafts: s.Rafts,
+		Heads: func(trays int) (int, int) {
+			h, there := known[trays]
+			if !there {
+				h.expected, h.cautious = s.Heads(trays)
+				known[trays] = h
+			}
+			return h.expected, h.cautious
+		}}
+}
+
+// wanted fills each crop's pickups: what is listed by rank of customer, the
+// one-offs that usually come beside those on the book, and surges.
+func (b *sowingBench) wanted(h *sowing.House) {
+	last := b.horizon(h)
+	since := b.asOf.Add(-7 * UsualWeeks)
+	lines, _ := orders.Lines(b.facts, since, last)
+	for _, c := range b.facts.Customers {
+		b.rank[c.Code] = slices.Index([]domain.Importance{domain.Anchor, domain.Steady, domain.Casual}, c.Importance)
+	}
+	days, after := b.calendar.PickupDays(b.asOf, last), b.nextSowing(h)
+	for i := range h.Crops {
+		for _, d := range days {
+			if after == 0 || d.Add(-b.facts.Farm.LeadDays) < h.Crops[i].Sowing(after).Late {
+				h.Crops[i].Pickups = append(h.Crops[i].Pickups, sowing.Pickup{Day: d, Lead: b.facts.Farm.LeadDays})
+			}
+		}
+	}
+	past, booked := map[headsOn]float64{}, map[headsOn]float64{}
+	b.eachHead(lines, func(l *domain.Line, variety int, heads float64) {
+		key := headsOn{variety, l.Pickup}
+		switch {
+		case l.Pickup < b.asOf:
+			if !l.Standing {
+				past[key] += heads
+			}
+			return
+		case !l.Standing:
+			booked[key] += heads
+		}
+		if p := pickupOn(h.Crops[variety].Pickups, l.Pickup); p != nil {
+			p.Listed[b.rank[l.Customer]] += heads
+		}
+	})
+	usual := b.usual(past)
+	for i := range h.Crops {
+		for k := range h.Crops[i].Pickups {
+			p := &h.Crops[i].Pickups[k]
+			u := usual[headsIn{i, int(p.Day.Weekday())}]
+			if p.Usual = max(0, u.mean-booked[headsOn{i, p.Day}]); p.Usual > 0 {
+				p.Spread = u.spread
+			}
+		}
+	}
+	b.surges(h)
+}
+
+type headsOn struct {
+	crop int
+	day  domain.Day
+}
+
+type headsIn struct{ crop, weekday int }
+
+// usually is the mean and spread of one-offs.
+type usually struct{ mean, spread float64 }
+
+// horizon is the last day that anything sown within the table can serve.
+func (b *sowingBench) horizon(h *sowing.House) domain.Day {
+	last := b.asOf.Add(b.facts.Farm.TallyDays)
+	if len(h.SowDays) == 0 {
+		return last
+	}
+	for i := range h.Crops {
+		last = max(last, h.Crops[i].Sowing(h.SowDays[len(h.SowDays)-1]).Last)
+	}
+	return last
+}
+
+// nextSowing is the first sowing day after the table's: what it can serve is
+// none of the table's business. No day where the farm sows on no day.
+func (b *sowingBench) nextSowing(h *sowing.House) domain.Day {
+	for d := b.asOf.Add(7 * b.growing.TableWeeks); len(h.SowDays) > 0; d++ {
+		if b.growing.SowingDays.Has(d.Weekday()) {
+			return d
+		}
+	}
+	return 0
+}
+
+// eachHead gives the heads of lines by the first choice of each slot.
+func (b *sowingBench) eachHead(lines []domain.Line, use func(l *domain.Line, variety int, heads float64)) {
+	products := map[string]*domain.Product{}
+	for i := range b.facts.Products {
+		products[b.facts.Products[i].Code] = &b.facts.Products[i]
+	}
+	for i := range lines {
+		l := &lines[i]
+		cases := l.Cases
+		if l.AtMost != nil {
+			cases = min(cases, *l.AtMost)
+		}
+		if p := products[l.Product]; p != nil {
+			for _, s := range p.Slots {
+				if v, known := b.crops[s.Accept[0]]; known {
+					use(l, v, float64(s.Heads)*float64(cases))
+				}
+			}
+		}
+	}
+}
+
+func pickupOn(list []sowing.Pickup, d domain.Day) *sowing.Pickup {
+	i, found := slices.BinarySearchFunc(list, d, func(p sowing.Pickup, d domain.Day) int { return p.Day.Sub(d) })
+	if !found {
+		return nil
+	}
+	return &list[i]
+}
+
+// usual is the mean and spread of the heads of one-offs on each day of the week
+// over the past weeks; days on which the carriers did not come say nothing.
+func (b *sowingBench) usual(past map[headsOn]float64) map[headsIn]usually {
+	n, sum, squares := map[int]float64{}, map[headsIn]float64{}, map[headsIn]float64{}
+	for _, d := range b.calendar.PickupDays(b.asOf.Add(-7*UsualWeeks), b.asOf.Add(-1)) {
+		n[int(d.Weekday())]++
+		for i := range b.facts.Varieties {
+			heads := past[headsOn{i, d}]
+			sum[headsIn{i, int(d.Weekday())}] += heads
+			squares[headsIn{i, int(d.Weekday())}] += heads * heads
+		}
+	}
+	all := map[headsIn]usually{}
+	for key, total := range sum {
+		days := n[key.weekday]
+		mean := total / days
+		spread := 0.0
+		if days > 1 {
+			spread = math.Sqrt(max(0, (squares[key]-days*mean*mean)/(days-1)))
+		}
+		all[key] = usually{mean, spread}
+	}
+	return all
+}
+
+// surges adds what the grower expects beyond the usual.
+func (b *sowingBench) surges(h *sowing.House) {
+	for _, s := range b.facts.Surges {
+		share := b.shares(s)
+		for i := range h.Crops {
+			for k := range h.Crops[i].Pickups {
+				p := &h.Crops[i].Pickups[k]
+				if !s.Covers(p.Day) || share[i] == 0 {
+					continue
+				}
+				if s.Percent != 0 {
+					p.Surge += share[i] * float64(s.Percent) / 100 * (p.Listed[0] + p.Listed[1] + p.Listed[2] + p.Usual)
+				} else {
+					p.Surge += share[i]
+				}
+			}
+		}
+	}
+}
+
+// shares is what a surge means for each crop: heads on a pickup day, or for a
+// percentage the share of the crop that it speaks of.
+func (b *sowingBench) shares(s domain.Surge) []float64 {
+	share := make([]float64, len(b.facts.Varieties))
+	times := 1.0
+	switch {
+	case s.Heads != 0:
+		times = float64(s.Heads)
+	case s.Cases != 0:
+		times = float64(s.Cases)
+	}
+	for i, v := range b.facts.Varieties {
+		if s.Variety == v.Code || s.Variety == "" && s.Product == "" {
+			share[i] = times
+		}
+	}
+	for _, p := range b.facts.Products {
+		if s.Product != p.Code {
+			continue
+		}
+		for _, slot := range p.Slots {
+			if i, known := b.crops[slot.Accept[0]]; known && s.Percent == 0 {
+				share[i] += times * float64(slot.Heads)
+			} else if known {
+				share[i] = 1
+			}
+		}
+	}
+	return share
+}
+
+// onTheWay gives each crop what stands, lies in the cooler, or was sown.
+func (b *sowingBench) onTheWay(h *sowing.House) {
+	grown := b.figures.Stock(b.calendar)
+	held := stock.Now(stock.Held{Lots: grown.Lots, Packed: grown.Packed, Since: grown.Since, CoolerSince: grown.CoolerSince}, b.facts, b.asOf)
+	for _, l := range held.Lots {
+		i, known := b.crops[l.Variety]
+		if !known || l.Heads == 0 {
+			continue
+		}
+		batch := sowing.Batch{Code: l.Code, Ready: l.Ready, Last: l.Last, Expected: l.Heads, Cautious: l.Cautious()}
+		if late := grown.From[l.Code].Late; late > l.Ready {
+			batch.Ready, batch.Last = late, max(l.Last, late)
+		}
+		if l.Place == planning.Chilled {
+			batch.Pulled = l.Pulled
+		}
+		h.Crops[i].OnTheWay = append(h.Crops[i].OnTheWay, batch)
+	}
+}
+
+// places says what stands in the nursery and the beds, and until when.
+func (b *sowingBench) places(h *sowing.House) {
+	for _, bed := range b.facts.Beds {
+		h.Rafts += domain.HalfRafts(2 * bed.Rafts)
+	}
+	for _, p := range b.figures.Project() {
+		e := p.Chosen
+		if set, lifted := p.Batch.Rafts(); set > 0 {
+			h.Beds = append(h.Beds, sowing.Stay{First: b.asOf, Last: max(e.Last, b.asOf), Count: int(max(0, set-lifted))})
+			continue
+		}
+		h.Nursery = append(h.Nursery, sowing.Stay{First: b.asOf, Last: e.Set.Add(-1), Count: p.Batch.Trays})
+		rafts := b.figures.Sow(p.Batch.Variety, p.Batch.Sown).Rafts(p.Batch.Trays)
+		h.Beds = append(h.Beds, sowing.Stay{First: e.Set, Last: max(e.Last, e.Set), Count: int(rafts)})
+	}
+}
