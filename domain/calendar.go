@@ -186,8 +186,16 @@ func (c *Calendar) Carriers(d Day) (list []Carrier) {
 	return list
 }
 
-// Cutoff is the instant at which a carrier's pickup of day d closes.
+// Cutoff is the instant at which a carrier's pickup of day d closes. One that
+// has told no cut-off closes when it comes, or where it has told no hour either,
+// at the end of that day.
 func (c *Calendar) Cutoff(carrier string, d Day) time.Time {
 	x := c.carriers[carrier]
-	return c.At(d.Add(-x.CutoffDays), x.CutoffHour)
+	switch {
+	case x.CutoffDays != 0 || x.CutoffHour != 0:
+		return c.At(d.Add(-x.CutoffDays), x.CutoffHour)
+	case x.Hour != 0:
+		return c.At(d, x.Hour)
+	}
+	return c.At(d.Add(1), 0)
 }

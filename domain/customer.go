@@ -46,6 +46,6 @@ type Carrier struct {
 	Pickups    Weekdays `json:"pickups" validate:"required"` // its days of the week
 	Hour       Clock    `json:"hour" validate:"min=0,max=1439"`
 	LeadDays   *int     `json:"lead_days,omitempty" validate:"omitempty,min=0,max=7"` // nil: the farm's
-	CutoffDays int      `json:"cutoff_days" validate:"min=0,max=14"`                  // orders close so many days before pickup
+	CutoffDays int      `json:"cutoff_days" validate:"min=0,max=14"`                  // orders close so many days before pickup; 0 with hour 0: when it comes
 	CutoffHour Clock    `json:"cutoff_hour" validate:"min=0,max=1439"`                // at this hour
 }

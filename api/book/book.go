@@ -10,6 +10,7 @@ package book
 import (
 	"context"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -92,6 +93,7 @@ type Record[T any] = store.Record[T]
 type Note struct {
 	Why  string
 	Base int64 // NoBase: none was given, which is refused
+	Late Late  // the tick that lets a change touch a pickup that is closed
 }
 
 // NoBase says that a change came without the revision it was made from.
@@ -145,7 +147,13 @@ func (b *Book) SetFarm(ctx context.Context, who Person, f domain.Farm, note Note
 	})
 }
 
-func (p Person) act(n Note) store.Act { return store.Act{Who: p.Name, Why: n.Why} }
+func (p Person) act(n Note) store.Act {
+	why := n.Why
+	if n.Late != "" {
+		why = strings.TrimSuffix("late ("+string(n.Late)+"): "+why, ": ")
+	}
+	return store.Act{Who: p.Name, Why: why}
+}
 
 // Revision is the book's revision now.
 func (b *Book) Revision(ctx context.Context) (int64, error) {

@@ -49,7 +49,7 @@ func newHouse(t testing.TB) *house {
 
 func add[T any](h *house, shelf Shelf[T], v T) Record[T] {
 	h.t.Helper()
-	rec, err := shelf.Create(h.t.Context(), owner, v, "")
+	rec, err := shelf.Create(h.t.Context(), owner, v, Note{})
 	require.NoError(h.t, err)
 	return rec
 }
@@ -94,13 +94,13 @@ func TestCodesAreMadeFromNames(t *testing.T) {
 func TestWhatNamesMissingThingsIsRefusedWithThePlace(t *testing.T) {
 	h := newHouse(t)
 	ctx := t.Context()
-	_, err := h.book.Products.Create(ctx, owner, domain.Product{Name: "X", Slots: []domain.Slot{{Heads: 6, Accept: []string{"OAK", "KALE"}}}}, "")
+	_, err := h.book.Products.Create(ctx, owner, domain.Product{Name: "X", Slots: []domain.Slot{{Heads: 6, Accept: []string{"OAK", "KALE"}}}}, Note{})
 	require.Equal(t, domain.Faults{{Place: "slots[0].accept[1]", Code: "unknown", Args: map[string]any{"what": "variety", "value": "KALE"}}}, faultsOf(t, err))
-	_, err = h.book.Orders.Create(ctx, owner, domain.Order{Customer: "INN", Pickup: monday, Lines: []domain.OrderLine{{Product: "BLEND", Cases: 1}}}, "")
+	_, err = h.book.Orders.Create(ctx, owner, domain.Order{Customer: "INN", Pickup: monday, Lines: []domain.OrderLine{{Product: "BLEND", Cases: 1}}}, Note{})
 	faults := faultsOf(t, err)
 	require.Equal(t, "pickup", faults[0].Place)
 	require.Equal(t, tuesday, faults[0].Args["next"])
-	_, err = h.book.Orders.Create(ctx, owner, domain.Order{Customer: "INN", Pickup: tuesday, Lines: []domain.OrderLine{{Product: "BLEND", Cases: -1}}}, "")
+	_, err = h.book.Orders.Create(ctx, owner, domain.Order{Customer: "INN", Pickup: tuesday, Lines: []domain.OrderLine{{Product: "BLEND", Cases: -1}}}, Note{})
 	require.Equal(t, "lines[0].cases", faultsOf(t, err)[0].Place)
 }
 
@@ -126,7 +126,7 @@ func TestTwoOneOffsCannotStandInsteadOfTheSameOrder(t *testing.T) {
 	h := newHouse(t)
 	o := domain.Order{Customer: "INN", Pickup: friday, Mode: domain.Replace, Lines: []domain.OrderLine{{Product: "BLEND", Cases: 1}}}
 	first := add(h, h.book.Orders, o)
-	_, err := h.book.Orders.Create(t.Context(), owner, o, "")
+	_, err := h.book.Orders.Create(t.Context(), owner, o, Note{})
 	require.ErrorIs(t, err, domain.ErrConflict)
 	var refusal *domain.Refusal
 	require.ErrorAs(t, err, &refusal)

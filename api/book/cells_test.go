@@ -27,16 +27,16 @@ func newCellFarm(t testing.TB) *cellFarm {
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = s.Close() })
 	f := &cellFarm{t: t, book: New(s, now), day: domain.MustDay("2027-03-04")}
-	_, err = f.book.Carriers.Create(f.t.Context(), Owner(), domain.Carrier{Code: "R", Name: "Round", Pickups: domain.EveryDay}, "")
+	_, err = f.book.Carriers.Create(f.t.Context(), Owner(), domain.Carrier{Code: "R", Name: "Round", Pickups: domain.EveryDay}, Note{})
 	require.NoError(t, err)
-	_, err = f.book.Varieties.Create(f.t.Context(), Owner(), domain.Variety{Code: "ROM", Name: "Romaine"}, "")
+	_, err = f.book.Varieties.Create(f.t.Context(), Owner(), domain.Variety{Code: "ROM", Name: "Romaine"}, Note{})
 	require.NoError(t, err)
 	for _, p := range []string{"P", "Q"} {
-		_, err = f.book.Products.Create(f.t.Context(), Owner(), domain.Product{Code: p, Name: p, Slots: []domain.Slot{{Heads: 6, Accept: []string{"ROM"}}}}, "")
+		_, err = f.book.Products.Create(f.t.Context(), Owner(), domain.Product{Code: p, Name: p, Slots: []domain.Slot{{Heads: 6, Accept: []string{"ROM"}}}}, Note{})
 		require.NoError(t, err)
 	}
 	for _, c := range []string{"A", "B"} {
-		_, err = f.book.Customers.Create(f.t.Context(), Owner(), domain.Customer{Code: c, Name: c}, "")
+		_, err = f.book.Customers.Create(f.t.Context(), Owner(), domain.Customer{Code: c, Name: c}, Note{})
 		require.NoError(t, err)
 	}
 	return f
@@ -44,14 +44,14 @@ func newCellFarm(t testing.TB) *cellFarm {
 
 func (f *cellFarm) standing(cases domain.Cases) string {
 	rec, err := f.book.Standing.Create(f.t.Context(), Owner(), domain.Standing{Customer: "A", Product: "P",
-		Terms: []domain.Term{{From: domain.MustDay("2027-03-01"), Every: 1, Cases: cases}}}, "")
+		Terms: []domain.Term{{From: domain.MustDay("2027-03-01"), Every: 1, Cases: cases}}}, Note{})
 	require.NoError(f.t, err)
 	return rec.Value.ID
 }
 
 func (f *cellFarm) oneOff(mode domain.OrderMode, cases domain.Cases, received time.Time) string {
 	rec, err := f.book.Orders.Create(f.t.Context(), Owner(), domain.Order{Customer: "A", Pickup: f.day, Mode: mode, Received: received, PO: "7",
-		Lines: []domain.OrderLine{{Product: "P", Cases: cases}}}, "")
+		Lines: []domain.OrderLine{{Product: "P", Cases: cases}}}, Note{})
 	require.NoError(f.t, err)
 	return rec.Value.ID
 }

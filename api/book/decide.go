@@ -8,7 +8,7 @@ import (
 	"headtally/domain/store"
 )
 
-// Decide settles something about one line of the plan as of a day. The line is
+// decide settles something about one line of the plan as of a day. The line is
 // named by its base id; what is settled stays until a person changes it.
 type decide func(tx *store.Tx, d *domain.Decision, asked domain.Cases, line domain.Line) error
 
@@ -77,14 +77,14 @@ func (b *Book) Agree(ctx context.Context, who Person, asOf domain.Day, line stri
 
 // decide finds the line in the plan of asOf, changes its decision and stores it.
 // note.Base is the revision of the decision, 0 where none was made yet.
-func (b *Book) decide(ctx context.Context, who Person, asOf domain.Day, line string, note Note, change decide) (Record[domain.Decision], error) {
+func (b *Book) decide(ctx context.Context, who Person, asOf domain.Day, line string, note Note, settle decide) (Record[domain.Decision], error) {
 	if err := who.ask(MayOrder); err != nil {
 		return Record[domain.Decision]{}, err
 	}
 	if note.Base == NoBase {
 		return Record[domain.Decision]{}, domain.Refuse(domain.ErrNoMatch, "decision", line)
 	}
-	return store.Write(ctx, b.store, who.act(note), func(tx *store.Tx) (Record[domain.Decision], error) {
+	return change(ctx, b, who, note, func(tx *store.Tx) (Record[domain.Decision], error) {
 		w, err := b.week(tx, asOf)
 		if err != nil {
 			return Record[domain.Decision]{}, err
@@ -107,7 +107,7 @@ func (b *Book) decide(ctx context.Context, who Person, asOf domain.Day, line str
 			return was, domain.Refuse(domain.ErrStale, "decision", line, "revision", was.Rev)
 		}
 		now := was.Value
-		if err := change(tx, &now, asked, w.Lines[at]); err != nil {
+		if err := settle(tx, &now, asked, w.Lines[at]); err != nil {
 			return was, err
 		}
 		if err := domain.Check(now).Err(); err != nil {

@@ -43,11 +43,11 @@ func (s Shelf[T]) Get(ctx context.Context, who Person, code string) (Record[T], 
 }
 
 // Create stores a new record; its code is made when left out.
-func (s Shelf[T]) Create(ctx context.Context, who Person, v T, why string) (Record[T], error) {
+func (s Shelf[T]) Create(ctx context.Context, who Person, v T, note Note) (Record[T], error) {
 	if err := who.ask(s.may); err != nil {
 		return Record[T]{}, err
 	}
-	return store.Write(ctx, s.book.store, who.act(Note{Why: why}), func(tx *store.Tx) (Record[T], error) { return s.create(tx, v) })
+	return change(ctx, s.book, who, note, func(tx *store.Tx) (Record[T], error) { return s.create(tx, v) })
 }
 
 // create is Create within a use case's own transaction.
@@ -66,7 +66,7 @@ func (s Shelf[T]) Replace(ctx context.Context, who Person, code string, v T, not
 	if note.Base == NoBase {
 		return Record[T]{}, domain.Refuse(domain.ErrNoMatch, s.kind.Name, code)
 	}
-	return store.Write(ctx, s.book.store, who.act(note), func(tx *store.Tx) (Record[T], error) { return s.replace(tx, code, v, note.Base) })
+	return change(ctx, s.book, who, note, func(tx *store.Tx) (Record[T], error) { return s.replace(tx, code, v, note.Base) })
 }
 
 // replace is Replace within a use case's own transaction.
@@ -97,7 +97,7 @@ func (s Shelf[T]) End(ctx context.Context, who Person, code string, note Note) (
 	if note.Base == NoBase {
 		return Record[T]{}, domain.Refuse(domain.ErrNoMatch, s.kind.Name, code)
 	}
-	return store.Write(ctx, s.book.store, who.act(note), func(tx *store.Tx) (Record[T], error) {
+	return change(ctx, s.book, who, note, func(tx *store.Tx) (Record[T], error) {
 		rec, err := s.kind.Get(tx, code)
 		switch {
 		case err != nil:

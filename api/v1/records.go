@@ -100,7 +100,7 @@ func (n noun[T]) create(f *Face, a *edge.Ask) (*edge.Answer, error) {
 		return nil, err
 	}
 	return once(f, a, v, func(ctx context.Context) (book.Record[T], error) {
-		return n.shelf.Create(ctx, a.Person, v, reason)
+		return n.shelf.Create(ctx, a.Person, v, book.Note{Why: reason})
 	}, func(rec book.Record[T]) (*edge.Answer, error) {
 		answer, err := record(http.StatusCreated, rec)
 		if err != nil {
