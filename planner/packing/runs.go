@@ -233,6 +233,11 @@ func (w *bench) bestRankFirst(runs []*run) {
 	}
 }
 
+// alikeInAge says whether the same lots can serve two orders of one pickup day.
+// Between others no lines change places: a lot might come to a line that a
+// longer-lived lot of an earlier day could serve.
+func alikeInAge(x, y *order) bool { return x.Lead == y.Lead && x.MinShelf == y.MinShelf }
+
 // exchange moves the best lines of the poorer run to the better one, for its
 // worst lines.
 func (w *bench) exchange(good, poor *run) {
@@ -242,7 +247,8 @@ func (w *bench) exchange(good, poor *run) {
 			if up.cases == 0 || w.rank[down.line] < w.rank[up.line] {
 				break
 			}
-			if up.order == down.order || !w.suits(good, up.order) || !w.suits(poor, down.order) {
+			if up.order == down.order || !alikeInAge(up.order, down.order) ||
+				!w.suits(good, up.order) || !w.suits(poor, down.order) {
 				continue
 			}
 			n := min(up.cases, down.cases)

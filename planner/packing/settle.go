@@ -137,31 +137,45 @@ func (w *bench) olderOut(lots []int, wants []want) {
 	for exchanged := true; exchanged; {
 		exchanged = false
 		for late := len(wants) - 1; late > 0; late-- {
-			for early := 0; early < late && wants[early].order.Pickup < wants[late].order.Pickup; early++ {
-				for x := range lots {
-					for y := x + 1; y < len(lots) && wants[late].from[x] > 0; y++ {
-						if ends[x] < ends[y] && swap(&wants[early], &wants[late], x, y) {
-							exchanged = true
-						}
-					}
+			for x := range lots {
+				if wants[late].from[x] > 0 && w.bringForward(x, ends, wants[:late+1]) {
+					exchanged = true
 				}
 			}
 		}
 	}
 }
 
-// swap moves heads of lot x to the early want and as many of lot y to the late
-// one, as far as both can be.
-func swap(early, late *want, x, y int) bool {
-	n := min(late.from[x], early.from[y])
-	if n == 0 || !early.able[x] || !late.able[y] {
-		return false
+// bringForward exchanges heads of lot x in the last of the wants for those of
+// longer-lived lots on earlier days.
+func (w *bench) bringForward(x int, ends []domain.Day, wants []want) (exchanged bool) {
+	late := &wants[len(wants)-1]
+	for y := x + 1; y < len(ends); y++ {
+		if ends[x] == ends[y] || !late.able[y] {
+			continue
+		}
+		for i := range wants {
+			early := &wants[i]
+			if early.order.Pickup == late.order.Pickup || late.from[x] == 0 {
+				break
+			}
+			if early.able[x] && early.from[y] > 0 {
+				swap(early, late, x, y)
+				exchanged = true
+			}
+		}
 	}
+	return exchanged
+}
+
+// swap moves as many heads of lot x to the early want, and of lot y to the late
+// one, as there are of both.
+func swap(early, late *want, x, y int) {
+	n := min(late.from[x], early.from[y])
 	late.from[x] -= n
 	late.from[y] += n
 	early.from[y] -= n
 	early.from[x] += n
-	return true
 }
 
 // writeLots puts the lots of a variety in the classes anew.

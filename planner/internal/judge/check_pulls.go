@@ -65,7 +65,7 @@ func (c *checker) visits(lot int, rows []planning.Pull) {
 func (c *checker) spread(lot int, rows []planning.Pull) {
 	c.loose = true
 	l, code := &c.p.Lots[lot], c.p.Lots[lot].Code
-	own, lifted, stops, heads := map[domain.Day]int{}, 0, 0, 0
+	own, printed, lifted, stops, heads := map[domain.Day]int{}, map[domain.Day]bool{}, 0, 0, 0
 	wants := c.wantsOf(lot)
 	for _, w := range wants {
 		own[w.pull] += w.heads
@@ -74,6 +74,7 @@ func (c *checker) spread(lot int, rows []planning.Pull) {
 		c.must(c.lifts(r.Day) && r.Day >= l.Ready && r.Day >= c.nextPull() && r.Day <= l.Last, "pulls: lot %s cannot be lifted on %s", code, r.Day)
 		c.must(r.HeadsLifted >= r.StopAt && r.StopAt <= r.Heads && r.RaftsUpTo >= r.Rafts, "pulls: lot %s on %s: %+v", code, r.Day, r)
 		own[r.Day] -= r.Heads - r.MovedHeads
+		printed[r.Day] = true
 		if r.MovedFrom != 0 {
 			own[r.MovedFrom] -= r.MovedHeads
 			c.must(r.MovedFrom > r.Day && r.MovedHeads > 0 && r.MovedWhy != "", "pulls: lot %s moved from %s to %s", code, r.MovedFrom, r.Day)
@@ -84,8 +85,10 @@ func (c *checker) spread(lot int, rows []planning.Pull) {
 		c.must(l.Rafts == nil || r.Rafts <= *l.Rafts, "pulls: lot %s on %s: %s rafts", code, r.Day, r.Rafts)
 	}
 	for day, n := range own {
-		c.must(n == 0, "pulls: %d heads of lot %s for %s are in no row", n, code, day)
+		c.must(n == 0 || n > 0 && !printed[day], "pulls: %d heads of lot %s for %s are in no row", n, code, day)
+		heads += n // a day that rests supply wholly has no row
 	}
+	c.must(heads <= lifted, "pulls: lot %s: %d heads lifted for %d", code, lifted, heads)
 	c.must(lifted <= l.Heads, "pulls: lot %s: %d heads lifted of %d", code, lifted, l.Heads)
 }
 
