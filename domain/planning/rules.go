@@ -73,15 +73,16 @@ func (r *Rules) Allow(contents map[int]int) bool {
 // network, 1956); every path found fills a head or more, and none takes a head
 // from a slot without putting another in its place.
 func (r *Rules) fill(usable func(variety int) int) bool {
-	f := filling{rules: r, left: map[int]int{}, in: map[[2]int]int{}}
-	for _, slot := range r.Slots {
+	f := filling{rules: r, left: map[int]int{}, in: make([]map[int]int, len(r.Slots))}
+	for s, slot := range r.Slots {
+		f.in[s] = map[int]int{}
 		for _, c := range slot {
 			f.left[c.Variety] = usable(c.Variety)
 		}
 	}
 	for s, missing := range r.Heads {
 		for missing > 0 {
-			f.seen = make([]bool, len(r.Slots))
+			f.seen = make(map[int]bool, len(f.left))
 			got := f.into(s, missing)
 			if got == 0 {
 				return false
@@ -94,31 +95,34 @@ func (r *Rules) fill(usable func(variety int) int) bool {
 
 type filling struct {
 	rules *Rules
-	left  map[int]int    // variety -> heads that may still be used
-	in    map[[2]int]int // slot, variety -> heads in the slot
-	seen  []bool         // slots this search has been through
+	left  map[int]int   // variety -> heads that may still be used
+	in    []map[int]int // slot -> variety -> heads in the slot
+	seen  map[int]bool  // varieties this search has been through
 }
 
 // into brings up to want heads into slot s, from what is left or by passing
 // on what other slots hold and can replace, and says how many.
 func (f *filling) into(s, want int) int {
-	f.seen[s] = true
 	for _, c := range f.rules.Slots[s] {
 		if got := min(want, f.left[c.Variety]); got > 0 {
 			f.left[c.Variety] -= got
-			f.in[[2]int{s, c.Variety}] += got
+			f.in[s][c.Variety] += got
 			return got
 		}
 	}
 	for _, c := range f.rules.Slots[s] {
+		if f.seen[c.Variety] {
+			continue
+		}
+		f.seen[c.Variety] = true
 		for other := range f.rules.Slots {
-			held := f.in[[2]int{other, c.Variety}]
-			if held == 0 || f.seen[other] {
+			held := f.in[other][c.Variety]
+			if held == 0 || other == s {
 				continue
 			}
 			if got := f.into(other, min(want, held)); got > 0 {
-				f.in[[2]int{other, c.Variety}] -= got
-				f.in[[2]int{s, c.Variety}] += got
+				f.in[other][c.Variety] -= got
+				f.in[s][c.Variety] += got
 				return got
 			}
 		}

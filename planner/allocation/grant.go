@@ -82,15 +82,24 @@ func (g *group) grant(turns []turn, of func(line int) *class) (whole, times int)
 		if times > 0 {
 			g.plan(of(turns[whole].line), turns[whole].step*times, turns[whole].line)
 		}
-		granted := len(g.tried) == 0 || g.try()
-		for _, i := range g.tried {
-			g.tally[i] = 0
-		}
-		g.tried = g.tried[:0]
-		if granted {
+		if g.try() {
 			return whole, times
 		}
 	}
+}
+
+// all grants everything that lines lack, if that is feasible.
+func (g *group) all(lines []int) bool {
+	total := 0
+	for _, i := range lines {
+		total += g.lacks(i)
+		g.plan(g.of[i], g.lacks(i), i)
+	}
+	if g.room(g.pickup, total) < total {
+		g.forget()
+		return false
+	}
+	return g.try()
 }
 
 // close passes over the turns of a line from now on.
@@ -140,6 +149,7 @@ func (g *group) bound(turns []turn, of func(line int) *class) (whole, times int)
 // try brings the heads of the planned cases to their wants and books them. If
 // it cannot, all is as before, and the cut that forbids it is remembered.
 func (g *group) try() bool {
+	defer g.forget()
 	m := g.net.Mark()
 	g.filled = g.filled[:0]
 	for at, i := range g.tried {
@@ -159,6 +169,14 @@ func (g *group) try() bool {
 	g.net.Keep(m)
 	g.settle()
 	return true
+}
+
+// forget ends a try.
+func (g *group) forget() {
+	for _, i := range g.tried {
+		g.tally[i] = 0
+	}
+	g.tried = g.tried[:0]
 }
 
 // learn remembers the cut found when a try failed: the closed nodes take in no

@@ -30,6 +30,7 @@ type layout struct {
 	sameWant map[string]int
 	classes  []*class // in the order they were asked for
 	byKind   map[kind]*class
+	readies  [][]domain.Day // by variety: the days its beds get ready, ascending; see reasons.go
 
 	able []int  // lots that can serve, while a pool is looked for
 	ways []way  // the ways into a want, while it is looked for

@@ -9,31 +9,39 @@ import (
 	"headtally/planner/flow"
 )
 
-// dealing is the heads of one variety on their way from its lots to the calls
-// of the classes: heads[lot][call].
+// dealing is the heads of one variety on their way from its lots to the
+// classes that call for them.
 type dealing struct {
-	lots  []int        // the variety's lots, shortest life first
-	ends  []domain.Day // by lot, the end of its life
-	calls []call       // by pickup day
-	able  [][]bool     // by lot, then call: the lot can serve it
-	heads [][]int
+	lots  []int        // the variety's lots, shortest life first; shares name them by their place here
+	ends  []domain.Day // by lot: the end of its life
+	trips []trip       // by pickup day
 }
+
+// trip is the calls of one pickup day through one pool: alike for every lot.
+type trip struct {
+	pickup domain.Day
+	pool   flow.Node
+	able   []bool  // by lot: it is in the pool
+	heads  int     // called for
+	calls  []call  // by class in rank
+	shares []share // by lot; they add up to heads
+}
+
+// share is the heads that one lot gives to a trip.
+type share struct{ lot, heads int }
 
 // dealLots deals a variety's lots out to the calls, so that older heads go out
 // first, adds each class's share to lots, and says how many heads come from
 // lots that expire.
 func (l *ledger) dealLots(net *flow.Network, variety int, calls []call, lots [][]planning.LotShare) (expiring int) {
-	slices.SortStableFunc(calls, func(x, y call) int { return cmp.Compare(x.class.pickup, y.class.pickup) })
 	d := l.newDealing(variety, calls)
-	d.first(l, net)
+	d.first(l.layout, net)
 	d.exchange()
-	for k, c := range calls {
-		for i, lot := range d.lots {
-			if n := d.heads[i][k]; n > 0 {
-				lots[c.class.number] = append(lots[c.class.number], planning.LotShare{Lot: lot, Heads: n})
-				if l.Expires(lot) {
-					expiring += n
-				}
+	for i := range d.trips {
+		d.trips[i].handOut(d.lots, lots)
+		for _, s := range d.trips[i].shares {
+			if l.Expires(d.lots[s.lot]) {
+				expiring += s.heads
 			}
 		}
 	}
@@ -41,49 +49,75 @@ func (l *ledger) dealLots(net *flow.Network, variety int, calls []call, lots [][
 }
 
 func (l *ledger) newDealing(variety int, calls []call) *dealing {
-	d := &dealing{lots: l.layout.ofKind[variety], calls: calls}
+	d := &dealing{lots: l.layout.ofKind[variety]}
+	place := make(map[int]int, len(d.lots))
 	for i, lot := range d.lots {
 		end, _ := l.LifeEnds(lot)
 		d.ends = append(d.ends, end)
-		d.heads = append(d.heads, make([]int, len(calls)))
-		d.able = append(d.able, make([]bool, len(calls)))
-		for k, c := range calls {
-			d.able[i][k] = slices.ContainsFunc(l.layout.poolLots[c.pool], func(p pooled) bool { return p.lot == lot })
+		place[lot] = i
+	}
+	slices.SortStableFunc(calls, func(x, y call) int {
+		return cmp.Or(cmp.Compare(x.class.pickup, y.class.pickup), cmp.Compare(x.pool, y.pool))
+	})
+	able := map[flow.Node][]bool{}
+	for from := 0; from < len(calls); {
+		t := trip{pickup: calls[from].class.pickup, pool: calls[from].pool}
+		to := from
+		for ; to < len(calls) && calls[to].class.pickup == t.pickup && calls[to].pool == t.pool; to++ {
+			t.heads += calls[to].heads
 		}
+		t.calls, from = calls[from:to], to
+		if able[t.pool] == nil {
+			able[t.pool] = make([]bool, len(d.lots))
+			for _, p := range l.layout.poolLots[t.pool] {
+				able[t.pool][place[p.lot]] = true
+			}
+		}
+		t.able = able[t.pool]
+		d.trips = append(d.trips, t)
 	}
 	return d
 }
 
-// first deals the heads that went through each pool out to its calls: the
+// first deals the heads that went through each pool out to its trips: the
 // shortest life to the earliest day.
-func (d *dealing) first(l *ledger, net *flow.Network) {
-	left := map[flow.Node][]int{} // by pool, of each of its lots
-	place := make(map[int]int, len(d.lots))
-	for i, lot := range d.lots {
-		place[lot] = i
-	}
-	for k, c := range d.calls {
-		lots := l.layout.poolLots[c.pool]
-		if left[c.pool] == nil {
-			for _, p := range lots {
-				n := c.heads // a lot that is its own pool gives all of it
-				if p.arc != nowhere {
-					n = net.Flow(p.arc)
-				}
-				left[c.pool] = append(left[c.pool], n)
+func (d *dealing) first(w *layout, net *flow.Network) {
+	left := map[flow.Node][]share{} // by pool: what its lots still give, by lot
+	for i := range d.trips {
+		t := &d.trips[i]
+		through := w.poolLots[t.pool]
+		if through[0].arc == nowhere { // the lot is the pool
+			t.shares = []share{{slices.Index(d.lots, through[0].lot), t.heads}}
+			continue
+		}
+		if left[t.pool] == nil {
+			left[t.pool] = d.through(through, net)
+		}
+		for need := t.heads; need > 0; {
+			s := &left[t.pool][0]
+			n := min(need, s.heads)
+			need, s.heads = need-n, s.heads-n
+			t.shares = append(t.shares, share{s.lot, n})
+			if s.heads == 0 {
+				left[t.pool] = left[t.pool][1:]
 			}
 		}
-		if lots[0].arc == nowhere {
-			left[c.pool][0] = c.heads
-		}
-		need := c.heads
-		for j, p := range lots {
-			n := min(need, left[c.pool][j])
-			left[c.pool][j] -= n
-			need -= n
-			d.heads[place[p.lot]][k] += n
-		}
 	}
+}
+
+// through is the heads that each lot gave through a pool, by lot; the lots of
+// a pool stand in the order of their lives.
+func (d *dealing) through(lots []pooled, net *flow.Network) (shares []share) {
+	for i, k := 0, 0; k < len(lots); i++ {
+		if d.lots[i] != lots[k].lot {
+			continue
+		}
+		if n := net.Flow(lots[k].arc); n > 0 {
+			shares = append(shares, share{i, n})
+		}
+		k++
+	}
+	return shares
 }
 
 // exchange swaps heads of two lots between two days wherever the lot with the
@@ -94,9 +128,9 @@ func (d *dealing) first(l *ledger, net *flow.Network) {
 func (d *dealing) exchange() {
 	for swapped := true; swapped; {
 		swapped = false
-		for x := range d.lots {
-			for y := x + 1; y < len(d.lots); y++ {
-				if d.ends[x] < d.ends[y] && d.exchangePair(x, y) {
+		for late := range d.trips {
+			for early := range late {
+				if d.trips[early].pickup < d.trips[late].pickup && d.exchangePair(&d.trips[early], &d.trips[late]) {
 					swapped = true
 				}
 			}
@@ -104,25 +138,53 @@ func (d *dealing) exchange() {
 	}
 }
 
-// exchangePair moves lot x, the one with the shorter life, forward and lot y
-// back, latest day of x against earliest day of y first.
-func (d *dealing) exchangePair(x, y int) (swapped bool) {
-	late, early := len(d.calls)-1, 0
+// exchangePair swaps between two trips until no lot of the late one ends its
+// life before one of the early one, among those that both could be given.
+func (d *dealing) exchangePair(early, late *trip) (swapped bool) {
 	for {
-		for late >= 0 && (d.heads[x][late] == 0 || !d.able[y][late]) {
-			late--
+		x := slices.IndexFunc(late.shares, func(s share) bool { return early.able[s.lot] })
+		y := len(early.shares) - 1
+		for y >= 0 && !late.able[early.shares[y].lot] {
+			y--
 		}
-		for early < len(d.calls) && (d.heads[y][early] == 0 || !d.able[x][early]) {
-			early++
-		}
-		if late < 0 || early == len(d.calls) || d.calls[late].class.pickup <= d.calls[early].class.pickup {
+		if x < 0 || y < 0 || d.ends[late.shares[x].lot] >= d.ends[early.shares[y].lot] {
 			return swapped
 		}
-		n := min(d.heads[x][late], d.heads[y][early])
-		d.heads[x][late] -= n
-		d.heads[y][late] += n
-		d.heads[y][early] -= n
-		d.heads[x][early] += n
+		short, long := late.shares[x].lot, early.shares[y].lot
+		n := min(late.shares[x].heads, early.shares[y].heads)
+		late.give(short, -n)
+		late.give(long, n)
+		early.give(long, -n)
+		early.give(short, n)
 		swapped = true
+	}
+}
+
+// give adds to a lot's share of a trip.
+func (t *trip) give(lot, heads int) {
+	i, found := slices.BinarySearchFunc(t.shares, lot, func(s share, lot int) int { return cmp.Compare(s.lot, lot) })
+	switch {
+	case !found:
+		t.shares = slices.Insert(t.shares, i, share{lot, heads})
+	case t.shares[i].heads+heads == 0:
+		t.shares = slices.Delete(t.shares, i, i+1)
+	default:
+		t.shares[i].heads += heads
+	}
+}
+
+// handOut hands a trip's shares out to its calls: the shortest life to the
+// class of best rank.
+func (t *trip) handOut(codes []int, lots [][]planning.LotShare) {
+	shares := slices.Clone(t.shares)
+	for _, c := range t.calls {
+		for need := c.heads; need > 0; {
+			n := min(need, shares[0].heads)
+			need, shares[0].heads = need-n, shares[0].heads-n
+			lots[c.class.number] = append(lots[c.class.number], planning.LotShare{Lot: codes[shares[0].lot], Heads: n})
+			if shares[0].heads == 0 {
+				shares = shares[1:]
+			}
+		}
 	}
 }

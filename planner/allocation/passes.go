@@ -74,8 +74,8 @@ func (l *ledger) alike(i, j int) bool {
 // turnsAtOnce is how many turns are looked at together.
 const turnsAtOnce = 1 << 12
 
-// shareOut grants case by case to the line with the smallest part of what it
-// asked. The turns of a line depend on its own grants alone, so closing one
+// shareOut grants all that is asked, if it can; else case by case to the line
+// with the smallest part of what it asked. The turns of a line depend on its own grants alone, so closing one
 // line leaves the order of the others as it is: the turns are laid out as if
 // all would be granted, the longest feasible beginning is granted, the next
 // turn is refused, and the turns of its line are passed over from then on.
@@ -88,6 +88,12 @@ func (l *ledger) shareOut(lines []int) {
 	g.closed = l.closed
 	for _, i := range s.open {
 		g.add(l.of[i])
+	}
+	if g.all(s.open) {
+		for _, i := range s.open {
+			l.book(i, l.lacks(i))
+		}
+		return
 	}
 	for {
 		turns := s.next(turnsAtOnce)

@@ -44,7 +44,9 @@ func (l *ledger) why(line int) *planning.Reason {
 	for v := range l.Varieties {
 		if short[v] {
 			r.Varieties = append(r.Varieties, l.Varieties[v].Code)
-			next = l.sooner(next, v, c.pickup.Add(-c.lead))
+			if ready := l.layout.nextReady(v, c.pickup.Add(-c.lead)); ready != 0 && (next == 0 || ready < next) {
+				next = ready
+			}
 		}
 	}
 	r.NextReady = next
@@ -137,14 +139,23 @@ func (q *question) settle() {
 	}
 }
 
-// sooner is the first day after t on which a bed lot of the variety gets
-// ready, or next where that is sooner.
-func (l *ledger) sooner(next domain.Day, variety int, t domain.Day) domain.Day {
-	for _, i := range l.layout.ofKind[variety] {
-		lot := &l.Lots[i]
-		if lot.Place == planning.Bed && lot.Heads > 0 && lot.Ready > t && (next == 0 || lot.Ready < next) {
-			next = lot.Ready
+// nextReady is the first day after t on which a bed lot of the variety gets
+// ready, if there is one.
+func (w *layout) nextReady(variety int, t domain.Day) domain.Day {
+	if w.readies == nil {
+		w.readies = make([][]domain.Day, len(w.Varieties))
+		for i := range w.Lots {
+			if lot := &w.Lots[i]; lot.Place == planning.Bed && lot.Heads > 0 {
+				w.readies[w.Of[i]] = append(w.readies[w.Of[i]], lot.Ready)
+			}
+		}
+		for _, days := range w.readies {
+			slices.Sort(days)
 		}
 	}
-	return next
+	days := w.readies[variety]
+	if i, _ := slices.BinarySearch(days, t+1); i < len(days) {
+		return days[i]
+	}
+	return 0
 }
