@@ -96,16 +96,30 @@ func (b *batch) readPacked() {
 	}
 }
 
+// inBound says whether each order keeps the bound on its own recipes.
+func (b *batch) inBound(p packing) bool {
+	for i, o := range b.orders {
+		if !o.inBound(p.of(i)) {
+			return false
+		}
+	}
+	return true
+}
+
+// of is the portions of one order.
+func (p packing) of(order int) (portions []portion) {
+	for _, s := range p {
+		if n := s.cases[order]; n > 0 {
+			portions = append(portions, portion{s.recipe, n, s.substitution})
+		}
+	}
+	return portions
+}
+
 // writePacked gives the orders their portions and heads as decided.
 func (b *batch) writePacked() {
 	for i, o := range b.orders {
-		o.portions = nil
-		for _, s := range b.packed {
-			if s.cases[i] > 0 {
-				o.portions = append(o.portions, portion{s.recipe, s.cases[i], s.substitution})
-			}
-		}
-		o.portions = inOrder(o.portions)
+		o.portions = inOrder(b.packed.of(i))
 		o.heads = b.packed.headsFor(i, len(o.heads))
 	}
 }

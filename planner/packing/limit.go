@@ -113,7 +113,7 @@ func (l *limit) mergeThree(b *batch, three [3]int) bool {
 	}
 	l.stock.giveBackAll(b, some)
 	h := newHunt(b, l.stock, left, testsAmong)
-	two := h.best(left, 2, anyCost)
+	two := h.best(left, others, 2, anyCost)
 	l.spend(h, testsAmong)
 	if two == nil {
 		two = some
@@ -150,7 +150,7 @@ func threes(p packing) (list [][3]int) {
 // itself, or the search does not tell.
 func (l *limit) possible(b *batch) bool {
 	h := newHunt(b, l.full, b.left(), testsAlone)
-	found := h.best(b.left(), l.MaxRecipes, anyCost)
+	found := h.best(b.left(), nil, l.MaxRecipes, anyCost)
 	return found != nil || h.tests <= 0
 }
 
@@ -163,7 +163,7 @@ func (l *limit) repack(b *batch, recipes, below, tests int) bool {
 	}
 	l.stock.giveBackAll(b, b.packed)
 	h := newHunt(b, l.stock, b.left(), tests)
-	found := h.best(b.left(), recipes, below)
+	found := h.best(b.left(), nil, recipes, below)
 	l.spend(h, tests)
 	if found != nil {
 		b.packed = found
@@ -290,7 +290,7 @@ func (l *limit) chain(batches []*batch, mayStay bool) bool {
 	h := newHunt(b, l.stock, b.left(), testsAmong)
 	kept := h.each(b.left(), l.MaxRecipes, anyCost, func(p packing) (int, bool) {
 		b.packed = p
-		return anyCost, l.chain(rest, true)
+		return anyCost, b.inBound(p) && l.chain(rest, true)
 	})
 	l.spend(h, testsAmong)
 	if !kept {

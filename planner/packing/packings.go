@@ -72,11 +72,16 @@ type pair struct {
 type seen func(packing) (below int, keep bool)
 
 // best finds the packing to at most so many recipes with the least
-// substitution, below a bound; nil where it finds none. It takes nothing.
-func (h *hunt) best(left []int, recipes, below int) (best packing) {
+// substitution, below a bound, that is in order together with one of other
+// cases; nil where it finds none. It takes nothing.
+func (h *hunt) best(left []int, others packing, recipes, below int) (best packing) {
 	h.each(left, recipes, below, func(p packing) (int, bool) {
+		if !h.inBound(join(others, p)) {
+			return below, false
+		}
 		best = p
-		return p.substitution(), false
+		below = p.substitution()
+		return below, false
 	})
 	return best
 }

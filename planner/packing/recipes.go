@@ -71,6 +71,28 @@ func (o *order) headsOf(b *planning.Book) recipe {
 	return heads
 }
 
+// inBound says whether portions keep the bound on the recipes of a class: as
+// many as (slot, variety) pairs in use, and one where the heads of every variety
+// divide by the cases.
+func (o *order) inBound(portions []portion) bool {
+	if len(portions) < 2 {
+		return true
+	}
+	heads, cases, used := make(recipe, len(o.heads)), 0, map[[2]int]bool{}
+	for _, p := range portions {
+		heads, cases = heads.plus(p.cases, p.recipe), cases+p.cases
+		for slot, row := range o.rules.lay(p.recipe).slots {
+			for k, n := range row {
+				if n > 0 {
+					used[[2]int{slot, k}] = true
+				}
+			}
+		}
+	}
+	_, even := heads.each(cases)
+	return !even && len(portions) <= len(used)
+}
+
 // canServe says whether heads of a lot can go to the order's lines.
 func (w *bench) canServe(lot int, o *order) bool {
 	return w.CanServe(lot, o.Pickup, o.Lead, o.MinShelf)

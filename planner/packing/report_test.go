@@ -44,14 +44,14 @@ func TestWhatTheLimitCostsAFarm(t *testing.T) {
 			}
 			t.Logf("%s, limit %d: %d recipes on %d products and days %v, over the limit %d, substitution %d, expiring heads used %d, runs %d",
 				c.Name, limit, recipes, len(recipesByDay(plan)), count, over, plan.Totals.Substitution, plan.Totals.ExpiringUsed, len(plan.Runs))
-			if got := len(over2(plan)); got != over {
+			if got := len(overLimit(plan)); got != over {
 				t.Errorf("%s, limit %d: %d products and days over it, %d warnings", c.Name, limit, over, got)
 			}
 		}
 	}
 }
 
-func over2(plan *planning.Plan) (list []planning.Warning) {
+func overLimit(plan *planning.Plan) (list []planning.Warning) {
 	for _, w := range plan.Warnings {
 		if w.Code == planning.RecipesOver {
 			list = append(list, w)

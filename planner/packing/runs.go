@@ -224,25 +224,16 @@ func (w *bench) bestRankFirst(runs []*run) {
 	for i, good := range runs {
 		for _, poor := range runs[i+1:] {
 			if poor.substitution > good.substitution {
-				w.exchange(good, poor)
+				w.exchange(good, poor, runs)
 			}
 		}
 	}
-	for _, r := range runs {
-		w.inRank(r)
-	}
 }
-
-// alikeInAge says whether the same lots can serve two orders of one pickup day.
-// Between others no lines change places: a lot might come to a line that a
-// longer-lived lot of an earlier day could serve.
-func alikeInAge(x, y *order) bool { return x.Lead == y.Lead && x.MinShelf == y.MinShelf }
 
 // exchange moves the best lines of the poorer run to the better one, for its
 // worst lines.
-func (w *bench) exchange(good, poor *run) {
+func (w *bench) exchange(good, poor *run, runs []*run) {
 	for _, up := range slices.Clone(poor.shares) {
-		w.inRank(good)
 		for _, down := range slices.Backward(slices.Clone(good.shares)) {
 			if up.cases == 0 || w.rank[down.line] < w.rank[up.line] {
 				break
@@ -252,13 +243,45 @@ func (w *bench) exchange(good, poor *run) {
 				continue
 			}
 			n := min(up.cases, down.cases)
-			good.give(up.order, up.line, n)
-			good.give(down.order, down.line, -n)
-			poor.give(down.order, down.line, n)
-			poor.give(up.order, up.line, -n)
+			good.change(up, down, n)
+			poor.change(down, up, n)
+			if !inBound(up.order, runs) || !inBound(down.order, runs) {
+				good.change(down, up, n)
+				poor.change(up, down, n)
+				continue
+			}
 			up.cases -= n
 		}
+		w.inRank(good)
+		w.inRank(poor)
 	}
-	w.inRank(good)
-	w.inRank(poor)
 }
+
+// change gives cases of the run to one line that were another's.
+func (r *run) change(to, from share, cases int) {
+	r.give(to.order, to.line, cases)
+	r.give(from.order, from.line, -cases)
+}
+
+// inBound says whether an order, as the runs serve it, keeps the bound on its
+// recipes.
+func inBound(o *order, runs []*run) bool {
+	var portions []portion
+	for _, r := range runs {
+		cases := 0
+		for _, s := range r.shares {
+			if s.order == o {
+				cases += s.cases
+			}
+		}
+		if cases > 0 {
+			portions = o.rules.add(portions, r.recipe, cases)
+		}
+	}
+	return o.inBound(portions)
+}
+
+// alikeInAge says whether the same lots can serve two orders of one pickup day.
+// Between others no lines change places: a lot might come to a line that a
+// longer-lived lot of an earlier day could serve.
+func alikeInAge(x, y *order) bool { return x.Lead == y.Lead && x.MinShelf == y.MinShelf }
