@@ -57,17 +57,27 @@ type sowingBench struct {
 	crops    map[string]int // variety -> its place
 }
 
-// lift is the last harvest day not after a day, kept by day.
+// liftSight is how many days ahead harvest days are worked out for a table.
+const liftSight = 400
+
+// lift is the last harvest day not after a day, worked out once for each.
 func (b *sowingBench) lift() func(domain.Day) (domain.Day, bool) {
-	kept := map[domain.Day]domain.Day{}
-	return func(latest domain.Day) (domain.Day, bool) {
-		d, there := kept[latest]
-		if !there {
-			for d = latest; d > latest.Add(-14) && !b.calendar.Lifts(d); d-- {
-			}
-			kept[latest] = d
+	first := b.asOf.Add(-31)
+	days := make([]domain.Day, 31+liftSight)
+	for i := range days {
+		switch d := first.Add(i); {
+		case b.calendar.Lifts(d):
+			days[i] = d
+		case i > 0:
+			days[i] = days[i-1]
 		}
-		return d, d > latest.Add(-14)
+	}
+	return func(latest domain.Day) (domain.Day, bool) {
+		i := min(latest.Sub(first), len(days)-1)
+		if i < 0 || days[i] == 0 {
+			return 0, false
+		}
+		return days[i], true
 	}
 }
 
@@ -332,7 +342,6 @@ func (b *sowingBench) places(h *sowing.House) {
 			continue
 		}
 		h.Nursery = append(h.Nursery, sowing.Stay{First: b.asOf, Last: e.Set.Add(-1), Count: p.Batch.Trays})
-		rafts := b.figures.Sow(p.Batch.Variety, p.Batch.Sown).Rafts(p.Batch.Trays)
-		h.Beds = append(h.Beds, sowing.Stay{First: e.Set, Last: max(e.Last, e.Set), Count: int(rafts)})
+		h.Beds = append(h.Beds, sowing.Stay{First: e.Set, Last: max(e.Last, e.Set), Count: int(b.figures.RaftsFor(p.Batch))})
 	}
 }

@@ -25,7 +25,8 @@ type Week struct {
 	Notices  []domain.Notice
 	Assumed  []domain.Assumption
 
-	speaksTo map[string]domain.Day // variety -> last harvest day known of
+	Growth growth.Stock // what stood in the house, and where each lot's figures come from
+
 	calendar *domain.Calendar
 }
 
@@ -67,7 +68,7 @@ func FromFacts(f *domain.Facts, asOf domain.Day) (*planning.Problem, *Week) {
 	grown := growth.Of(f, cal, asOf)
 	held := stock.Now(stock.Held{Lots: grown.Lots, Packed: grown.Packed, Since: grown.Since,
 		CoolerSince: grown.CoolerSince, Assumed: grown.Assumed}, f, asOf)
-	w.speaksTo, w.Assumed = grown.SpeaksTo, held.Assumed
+	w.Growth, w.Assumed = grown, held.Assumed
 	return w.problem(f, held, horizon), w
 }
 
@@ -238,14 +239,13 @@ func listed(f *domain.Facts, lines []domain.Line, last domain.Day) []Listed {
 }
 
 // Counted says whether anything is known of a variety's heads for a pickup: a
-// count spoke of the harvest day on which they would be lifted. What is short
-// where nothing was counted is "not counted", never "short".
+// count spoke of the harvest day on which they would be lifted, or the sowings
+// on record do. What is short where nothing is known is "not counted", never
+// "short".
 func (w *Week) Counted(variety string, pickup domain.Day, lead int) bool {
-	known := w.speaksTo[variety]
-	for d := pickup.Add(-lead); d > known; d-- {
-		if d <= w.AsOf || w.calendar.Lifts(d) {
-			return false
-		}
+	d := pickup.Add(-lead)
+	for d > w.AsOf && !w.calendar.Lifts(d) {
+		d--
 	}
-	return known != 0
+	return w.Growth.Knows(variety, max(d, w.AsOf))
 }

@@ -41,3 +41,9 @@ func (s Sown) Rafts(trays int) domain.HalfRafts {
 
 // Method is how the figures were come by, and the finished batches they rest on.
 func (s Sown) Method() (Method, int) { return s.whole.Method, s.whole.Batches }
+
+// RaftsFor is the rafts that a batch in trays is expected to fill.
+func (x *Figures) RaftsFor(b *domain.Batch) domain.HalfRafts {
+	good := x.leg(b.Variety, nursery, b.Sown).Good
+	return domain.HalfRafts(math.Ceil(2*float64(max(0, x.left(b)))*good/float64(x.growing.RaftSites) - 1e-9))
+}

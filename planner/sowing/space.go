@@ -52,12 +52,13 @@ func (h *House) room(p Place) int {
 }
 
 func (h *House) fitIn(walks []*walk, place Place, had int) (gives []Give) {
+	known := make([]map[domain.Day][3]float64, len(walks)) // losses, until their walk changes
 	for {
 		full, needed := h.overFull(walks, place, had)
 		if full == 0 {
 			return gives
 		}
-		best, give := h.leastLoss(walks, place, full)
+		best, give := h.leastLoss(walks, known, place, full)
 		if best < 0 {
 			return gives // what stands there already is too much
 		}
@@ -66,7 +67,7 @@ func (h *House) fitIn(walks []*walk, place Place, had int) (gives []Give) {
 		trays := maps.Clone(w.trays)
 		trays[give.Day]--
 		first := w.first
-		walks[best] = h.walk(w.crop, trays, false)
+		walks[best], known[best] = h.walk(w.crop, trays, false), nil
 		walks[best].first = first
 		if i := slices.IndexFunc(gives, func(g Give) bool { return g.Variety == give.Variety && g.Day == give.Day }); i >= 0 {
 			gives[i].Trays++
@@ -138,7 +139,7 @@ func (w *walk) stay(sown domain.Day, trays int, place Place) Stay {
 
 // leastLoss is the walk and sowing day of which a tray less loses least, among
 // those that stand in a place on a day.
-func (h *House) leastLoss(walks []*walk, place Place, full domain.Day) (best int, give Give) {
+func (h *House) leastLoss(walks []*walk, known []map[domain.Day][3]float64, place Place, full domain.Day) (best int, give Give) {
 	best = -1
 	for i, w := range walks {
 		for _, d := range slices.Sorted(maps.Keys(w.trays)) {
@@ -146,11 +147,13 @@ func (h *House) leastLoss(walks []*walk, place Place, full domain.Day) (best int
 			if s.Count == 0 || full < s.First || s.Last < full {
 				continue
 			}
-			trays := maps.Clone(w.trays)
-			trays[d]--
-			loss := h.walk(w.crop, trays, false).loss()
-			for k, had := range w.loss() {
-				loss[k] -= had
+			loss, there := known[i][d]
+			if !there {
+				if known[i] == nil {
+					known[i] = map[domain.Day][3]float64{}
+				}
+				loss = h.lossOf(w, d)
+				known[i][d] = loss
 			}
 			if best < 0 || compareLoss(loss, give.Lost) < 0 {
 				best, give = i, Give{Variety: w.crop.Variety, Day: d, Lost: loss}
@@ -158,6 +161,17 @@ func (h *House) leastLoss(walks []*walk, place Place, full domain.Day) (best int
 		}
 	}
 	return best, give
+}
+
+// lossOf is what a tray less on a day would lose.
+func (h *House) lossOf(w *walk, d domain.Day) [3]float64 {
+	trays := maps.Clone(w.trays)
+	trays[d]--
+	loss := h.walk(w.crop, trays, false).loss()
+	for k, had := range w.loss() {
+		loss[k] -= had
+	}
+	return loss
 }
 
 // loss is the heads short on average over all pickups.
