@@ -125,7 +125,7 @@ func (c *class) callFor(slots []planning.SlotVariety, wants []want, calls [][]ca
 // served is what packing is told.
 func (l *ledger) served(slots [][]planning.SlotVariety, lots [][]planning.LotShare) *planning.Served {
 	lines := l.servedLines()
-	s := &planning.Served{}
+	s := &planning.Served{Classes: make([]planning.Class, 0, len(l.layout.classes))}
 	for number, c := range l.layout.classes {
 		if len(lines[number]) == 0 {
 			continue

@@ -98,6 +98,7 @@ func newLayout(b *planning.Book) *layout {
 		sameWant: map[string]int{},
 		byKind:   map[kind]*class{},
 	}
+	w.net.Grow(len(b.Lots)+len(b.Lines), 2*len(b.Lines)) // as farms of all sizes turned out to need
 	for _, i := range byLife(b) {
 		w.lots[i] = w.net.AddNode(b.Lots[i].Heads)
 		if !b.Expires(i) {
