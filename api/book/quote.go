@@ -8,6 +8,7 @@ import (
 	"headtally/domain"
 	"headtally/domain/store"
 	"headtally/planner"
+	"headtally/planner/orders"
 )
 
 // Quote is the answer to "how many could you send me": all figures are cases.
@@ -143,4 +144,30 @@ func addWord(tx *store.Tx, o domain.Order, cell OrderCell, word domain.Cases) er
 		_, err = store.Decisions.Replace(tx, now, was.Rev)
 	}
 	return err
+}
+
+// Usual is what a customer's standing orders ask for on a day by their terms
+// alone: cases by product.
+func (b *Book) Usual(ctx context.Context, who Person, customer string, day domain.Day) (map[string]domain.Cases, error) {
+	if err := who.ask(MayRead); err != nil {
+		return nil, err
+	}
+	return store.Read(ctx, b.store, func(tx *store.Tx) (map[string]domain.Cases, error) {
+		facts, err := tx.Facts(day.Add(-domain.MoveReach))
+		if err != nil {
+			return nil, err
+		}
+		w := &cellWriter{facts: facts}
+		bare := w.of(customer)
+		bare.Orders = nil
+		for i := range bare.Standing {
+			bare.Standing[i].Changes = nil
+		}
+		lines, _ := orders.Lines(&bare, day, day)
+		usual := map[string]domain.Cases{}
+		for _, l := range lines {
+			usual[l.Product] += l.Cases
+		}
+		return usual, nil
+	})
 }

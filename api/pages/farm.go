@@ -1,0 +1,104 @@
+package pages
+
+import (
+	"errors"
+	"net/http"
+	"strconv"
+
+	"github.com/labstack/echo/v4"
+
+	"headtally/api/book"
+	"headtally/domain"
+)
+
+func (o *Office) registerFarm(e *echo.Echo) {
+	e.GET("/farm", o.page((*visit).farmForm))
+	e.POST("/farm", o.page((*visit).saveFarm))
+}
+
+func (v *visit) farmForm() error {
+	rec, err := v.office.Book.Farm(v.ctx)
+	if err != nil {
+		return err
+	}
+	return v.showFarm(http.StatusOK, rec, nil, nil)
+}
+
+func (v *visit) showFarm(status int, rec book.Record[domain.Farm], faults domain.Faults, meanwhile *book.Record[domain.Farm]) error {
+	form := Form{Fields: v.farmFields(&rec.Value), Action: "/farm", Base: rec.Rev}
+	view := RecordView{Frame: v.frame("more", v.say("page.farm.title")), Word: "farm", Kind: "farm", Code: "farm"}
+	if meanwhile != nil {
+		form.against(v.farmFields(&meanwhile.Value))
+		form.Base = meanwhile.Rev
+	}
+	if rest := form.mind(v, faults); len(faults) > 0 {
+		view.Wrong = append([]string{v.say("page.form.faults", "n", len(faults))}, rest...)
+	}
+	view.Form = form
+	return v.show(status, "farm", view)
+}
+
+func (v *visit) farmFields(f *domain.Farm) []Field {
+	crew := func(name string, n float64) Field {
+		text := strconv.FormatFloat(n, 'f', -1, 64)
+		if n == 0 {
+			text = ""
+		}
+		return kinded("count", "crew."+name, name, text)
+	}
+	return []Field{
+		{Kind: "head", Code: "farm.who"}, text("name", "name", f.Name), kinded("area", "address", "address", f.Address), kinded("tel", "phone", "phone", f.Phone),
+		text("zone", "zone", f.Zone), v.choice("language", "language", f.Language, "en", "es"), v.choice("units", "units", f.Units, "us", "metric"),
+		v.choice("paper", "paper", f.Paper, "letter", "a4"), v.weekdayTicks("harvest_days", "harvest_days", f.Harvest),
+		{Kind: "head", Code: "farm.share"}, v.choice("share_rule", "share_rule", f.ShareRule, "even_share", "first_come"),
+		v.choice("rank", "rank", f.Rank, "day_first", "priority_first"),
+		{Kind: "head", Code: "farm.cooler"}, count("case_spaces", "case_spaces", f.CaseSpaces), count("tray_spaces", "tray_spaces", f.TraySpaces),
+		v.choice("case_rule", "case_rule", f.CaseRule, "warn", "limit"),
+		{Kind: "head", Code: "farm.crew"}, crew("rafts_per_day", float64(f.Crew.RaftsPerDay)), crew("harvest_heads_per_hour", f.Crew.HeadsPerHour),
+		crew("harvest_hours", f.Crew.HarvestHours), crew("pack_cases_per_hour", f.Crew.CasesPerHour), crew("pack_hours", f.Crew.PackHours),
+		{Kind: "head", Code: "farm.plan"}, count("plan_days", "plan_days", f.PlanDays), count("tally_days", "tally_days", f.TallyDays), count("lead_days", "farm_lead_days", f.LeadDays),
+		count("max_recipes", "max_recipes", f.MaxRecipes),
+		{Kind: "head", Code: "farm.usual"}, count("heads_per_raft", "heads_per_raft", int(f.HeadsPerRaft)), count("good_in_ten", "good_in_ten", f.GoodInTen),
+		count("ready_days", "ready_days", f.ReadyDays), count("shelf_days", "shelf_days", f.ShelfDays), count("min_shelf_days", "min_shelf_days", f.MinShelfDays),
+		count("hold_days", "hold_days", f.HoldDays), count("heads_per_tray", "heads_per_tray", f.HeadsPerTray),
+	}
+}
+
+func readFarm(r *reader, f *domain.Farm) {
+	f.Name, f.Address, f.Phone, f.Zone = r.text("name"), r.text("address"), r.text("phone"), r.text("zone")
+	f.Language, f.Units, f.Paper, f.Harvest = r.text("language"), r.text("units"), r.text("paper"), r.weekdays("harvest_days")
+	f.ShareRule, f.Rank, f.CaseRule = r.text("share_rule"), r.text("rank"), r.text("case_rule")
+	f.CaseSpaces, f.TraySpaces = r.number("case_spaces"), r.number("tray_spaces")
+	f.Crew = domain.Crew{RaftsPerDay: r.number("crew.rafts_per_day"), HeadsPerHour: r.decimal("crew.harvest_heads_per_hour"),
+		HarvestHours: r.decimal("crew.harvest_hours"), CasesPerHour: r.decimal("crew.pack_cases_per_hour"), PackHours: r.decimal("crew.pack_hours")}
+	f.PlanDays, f.TallyDays, f.LeadDays, f.MaxRecipes = r.number("plan_days"), r.number("tally_days"), r.number("lead_days"), r.number("max_recipes")
+	f.HeadsPerRaft, f.GoodInTen, f.ReadyDays = domain.Heads(r.number("heads_per_raft")), r.number("good_in_ten"), r.number("ready_days")
+	f.ShelfDays, f.MinShelfDays, f.HoldDays, f.HeadsPerTray = r.number("shelf_days"), r.number("min_shelf_days"), r.number("hold_days"), r.number("heads_per_tray")
+}
+
+func (v *visit) saveFarm() error {
+	rec, err := v.office.Book.Farm(v.ctx)
+	if err != nil {
+		return err
+	}
+	r := &reader{Values: v.posted()}
+	typed := rec.Value
+	readFarm(r, &typed)
+	base, err := strconv.ParseInt(r.Get("base"), 10, 64)
+	if err != nil {
+		base = book.NoBase
+	}
+	if err = r.faults.Err(); err == nil {
+		_, err = v.office.Book.SetFarm(v.ctx, v.who, typed, book.Note{Base: base})
+	}
+	var faults domain.Faults
+	switch {
+	case err == nil:
+		return v.done("/farm", "saved")
+	case errors.As(err, &faults):
+		return v.showFarm(http.StatusUnprocessableEntity, book.Record[domain.Farm]{Value: typed, Rev: base}, faults, nil)
+	case errors.Is(err, domain.ErrStale):
+		return v.showFarm(http.StatusConflict, book.Record[domain.Farm]{Value: typed, Rev: base}, nil, &rec)
+	}
+	return err
+}

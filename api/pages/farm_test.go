@@ -1,0 +1,163 @@
+package pages_test
+
+import (
+	"fmt"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/labstack/echo/v4"
+	"github.com/stretchr/testify/require"
+
+	"headtally/api/book"
+	"headtally/api/internal/edge"
+	"headtally/api/pages"
+	"headtally/domain"
+	"headtally/domain/store"
+)
+
+// house is a farm with its pages, on Wednesday 3 March 2027 at nine.
+type house struct {
+	t     testing.TB
+	book  *book.Book
+	pages *pages.Office
+	echo  *echo.Echo
+}
+
+var (
+	today  = domain.MustDay("2027-03-03")
+	pickup = domain.MustDay("2027-03-04")
+)
+
+func newHouse(t testing.TB) *house {
+	t.Helper()
+	now := func() time.Time { return time.Date(2027, 3, 3, 15, 0, 0, 0, time.UTC) } // nine in Chicago
+	s, err := store.Open(t.Context(), t.TempDir(), now)
+	require.NoError(t, err)
+	t.Cleanup(func() { _ = s.Close() })
+	h := &house{t: t, book: book.New(s, now), echo: echo.New()}
+	h.pages = pages.New(pages.Deps{Book: h.book, Now: now})
+	h.pages.Register(h.echo)
+	h.echo.HTTPErrorHandler = func(err error, c echo.Context) {
+		_ = c.String(http.StatusInternalServerError, err.Error())
+	}
+	return h
+}
+
+// ServeHTTP lets the owner in, as the edge does.
+func (h *house) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	h.echo.ServeHTTP(w, r.WithContext(edge.WithPerson(r.Context(), book.Owner())))
+}
+
+func (h *house) get(address string) *page {
+	return h.send(httptest.NewRequest(http.MethodGet, address, nil))
+}
+
+func (h *house) post(address string, form url.Values) *page {
+	r := httptest.NewRequest(http.MethodPost, address, strings.NewReader(form.Encode()))
+	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	return h.send(r)
+}
+
+func (h *house) send(r *http.Request) *page {
+	w := httptest.NewRecorder()
+	h.ServeHTTP(w, r)
+	return readPage(h.t, w)
+}
+
+// must fails the test where a fixture cannot be stored.
+func must[T any](t testing.TB) func(book.Record[T], error) book.Record[T] {
+	return func(rec book.Record[T], err error) book.Record[T] {
+		t.Helper()
+		require.NoError(t, err)
+		return rec
+	}
+}
+
+// full is an invented farm of so many customers: twelve varieties, eight
+// products, two trucks and a round, standing orders, and a walk on the morning.
+func full(t testing.TB, customers int) *house {
+	h := newHouse(t)
+	h.settings()
+	for i, name := range []string{"Green romaine", "Red romaine", "Butterhead", "Red butterhead", "Oakleaf", "Red oakleaf", "Green batavia", "Red batavia", "Little gem", "Frisée", "Lollo", "Endive"} {
+		must[domain.Variety](t)(h.book.Varieties.Create(t.Context(), book.Owner(), domain.Variety{Code: fmt.Sprintf("V%02d", i+1), Name: name}, book.Note{}))
+	}
+	h.cases()
+	names := []string{"Harbor Table", "Mill Street Kitchen", "Copper Pan", "Orchard House", "Blue Door", "Stone Bridge Inn", "Lantern", "Two Rivers Market", "The Long Room", "Garden Gate"}
+	carriers := []string{"NORTH", "SOUTH", "ROUND"}
+	for i := range customers {
+		c := domain.Customer{Code: fmt.Sprintf("C%03d", i+1), Name: names[i%len(names)], Carrier: carriers[i%3], Stop: i/3 + 1,
+			Importance: []domain.Importance{domain.Anchor, domain.Steady, domain.Steady, domain.Casual}[i%4], Substitutes: []string{"yes", "yes", "ask"}[i%3], Phone: fmt.Sprintf("555-01%02d", i%100)}
+		if i >= len(names) {
+			c.Name += fmt.Sprintf(" %d", i/len(names)+1)
+		}
+		must[domain.Customer](t)(h.book.Customers.Create(t.Context(), book.Owner(), c, book.Note{}))
+		for k := range 2 {
+			must[domain.Standing](t)(h.book.Standing.Create(t.Context(), book.Owner(), domain.Standing{Customer: c.Code, Product: fmt.Sprintf("P%d", (i+3*k)%8+1),
+				Terms: []domain.Term{{From: domain.MustDay("2027-02-01"), Every: 1, Cases: domain.Cases(2 + (i+k)%5)}}}, book.Note{}))
+		}
+	}
+	h.walk(customers)
+	return h
+}
+
+func (h *house) settings() {
+	f := domain.NewFarm()
+	f.Name, f.Zone, f.Units = "Stillwater Heads", "America/Chicago", "us"
+	f.Harvest = domain.WeekdaysOf(time.Monday, time.Tuesday, time.Wednesday, time.Thursday, time.Friday, time.Saturday)
+	f.TallyDays = 56
+	f.Crew = domain.Crew{RaftsPerDay: 45, HeadsPerHour: 300, HarvestHours: 5, CasesPerHour: 30, PackHours: 5}
+	f.CaseSpaces = 90
+	must[domain.Farm](h.t)(h.book.SetFarm(h.t.Context(), book.Owner(), f, book.Note{}))
+	for _, c := range []domain.Carrier{
+		{Code: "NORTH", Name: "North truck", Pickups: domain.WeekdaysOf(time.Thursday, time.Saturday, time.Tuesday), Hour: 7 * 60, CutoffDays: 1, CutoffHour: 14 * 60},
+		{Code: "SOUTH", Name: "South truck", Pickups: domain.WeekdaysOf(time.Thursday, time.Monday), Hour: 9 * 60, CutoffDays: 1, CutoffHour: 16 * 60},
+		{Code: "ROUND", Name: "Own round", OwnRound: true, Pickups: domain.WeekdaysOf(time.Thursday, time.Friday, time.Tuesday), Hour: 11 * 60, CutoffDays: 1, CutoffHour: 18 * 60},
+	} {
+		must[domain.Carrier](h.t)(h.book.Carriers.Create(h.t.Context(), book.Owner(), c, book.Note{}))
+	}
+}
+
+func (h *house) cases() {
+	slot := func(heads domain.Heads, accept ...string) domain.Slot {
+		return domain.Slot{Heads: heads, Accept: accept}
+	}
+	for i, p := range []domain.Product{
+		{Name: "Romaine case", Slots: []domain.Slot{slot(12, "V01", "V02")}},
+		{Name: "Butterhead case", Slots: []domain.Slot{slot(12, "V03")}},
+		{Name: "Mixed reds", Slots: []domain.Slot{slot(4, "V02"), slot(4, "V04"), slot(4, "V06", "V08")}},
+		{Name: "Chef's mix", Slots: []domain.Slot{slot(3, "V01"), slot(3, "V05"), slot(3, "V07"), slot(3, "V09", "V10")}},
+		{Name: "Oakleaf duo", Slots: []domain.Slot{slot(6, "V05"), slot(6, "V06")}},
+		{Name: "Little gem flat", Slots: []domain.Slot{slot(18, "V09")}},
+		{Name: "Batavia case", Slots: []domain.Slot{slot(6, "V07"), slot(6, "V08", "V07")}},
+		{Name: "Grower's dozen", Slots: []domain.Slot{{Heads: 12, Accept: []string{"V10", "V11", "V12"}, GrowersChoice: true}}},
+	} {
+		p.Code = fmt.Sprintf("P%d", i+1)
+		must[domain.Product](h.t)(h.book.Products.Create(h.t.Context(), book.Owner(), p, book.Note{}))
+	}
+}
+
+// walk counts so much that some lines are short, some at risk, and Endive was
+// not walked at all.
+func (h *house) walk(customers int) {
+	c := domain.Count{Day: today}
+	for i := range 11 {
+		if i == 10 {
+			continue
+		}
+		rafts := domain.HalfRafts(max(2, customers*(3+i*5%7)/9))
+		c.Beds = append(c.Beds, domain.BedCount{Bed: fmt.Sprintf("%c%d", 'A'+i/4, i%4+1), Variety: fmt.Sprintf("V%02d", i+1), RaftsNow: rafts, RaftsNext: rafts, RaftsAfter: rafts / 2})
+	}
+	must[domain.Count](h.t)(h.book.Counts.Create(h.t.Context(), book.Owner(), c, book.Note{}))
+}
+
+// speak sets the farm's language.
+func (h *house) speak(language string) {
+	rec, err := h.book.Farm(h.t.Context())
+	require.NoError(h.t, err)
+	rec.Value.Language = language
+	must[domain.Farm](h.t)(h.book.SetFarm(h.t.Context(), book.Owner(), rec.Value, book.Note{Base: rec.Rev}))
+}

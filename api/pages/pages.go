@@ -1,0 +1,56 @@
+// Package pages is the office's face: pages in a browser for the office, the
+// greenhouse and the packing room. A file here is a page: its addresses, the
+// view it shows, and how what was typed becomes a call of the book. No rule of
+// the trade is decided here.
+//
+// Every figure can be seen and every change made with scripts off; scripts add
+// the answer while typing, arrow keys and the keeping of what could not be sent.
+// A change is posted and answered with a redirect, so that going back and
+// loading again change nothing.
+package pages
+
+import (
+	"time"
+
+	"github.com/labstack/echo/v4"
+
+	"headtally/api/book"
+	"headtally/domain"
+)
+
+// Paper is one paper of a pickup day that can be printed.
+type Paper struct{ Name, Address string }
+
+// Deps is what the pages stand on.
+type Deps struct {
+	Book   *book.Book
+	Now    func() time.Time
+	Papers func(language string, pickup domain.Day) []Paper        // nil: none can be printed
+	Read   func(name string, content []byte) ([]book.Table, error) // reads a spreadsheet; nil: none can be taken in
+}
+
+// Office serves the pages.
+type Office struct {
+	Deps
+	prints prints
+}
+
+// New makes the pages; templates that do not parse are a fault of the program.
+func New(d Deps) *Office { return &Office{Deps: d, prints: parse()} }
+
+// Register adds every address of the pages.
+func (o *Office) Register(e *echo.Echo) {
+	e.GET("/static/:file", o.static)
+	e.GET("/", o.begin)
+	o.registerComing(e)
+	o.registerOrders(e)
+	o.registerPhone(e)
+	o.registerSorts(e)
+	o.registerFarm(e)
+	o.registerHistory(e)
+	o.registerOutlook(e)
+	o.registerRecipe(e)
+	o.registerPromise(e)
+	o.registerBeds(e)
+	o.registerFirst(e)
+}

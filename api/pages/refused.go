@@ -1,0 +1,99 @@
+package pages
+
+import (
+	"errors"
+	"fmt"
+	"net/http"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"headtally/api/internal/edge"
+	"headtally/domain"
+)
+
+// RefusedView is the page for what cannot be shown or done.
+type RefusedView struct {
+	Frame
+	Lines []string
+}
+
+// Refuse shows a refusal as a page.
+func (o *Office) Refuse(w http.ResponseWriter, r *http.Request, p edge.Problem) error {
+	v, err := o.visit(echo.New().NewContext(r, w))
+	if err != nil {
+		http.Error(w, p.Title, p.Status)
+		return nil
+	}
+	view := RefusedView{Frame: v.frame("", p.Title)}
+	for _, e := range p.Errors {
+		view.Lines = append(view.Lines, sentence(e.Detail))
+	}
+	if len(view.Lines) == 0 {
+		view.Lines = []string{sentence(p.Detail)}
+	}
+	return v.show(p.Status, "refused", view)
+}
+
+// refusal is what an error says to the person, a line a fault.
+func (v *visit) refusal(err error) []string {
+	var faults domain.Faults
+	if errors.As(err, &faults) {
+		lines := make([]string, len(faults))
+		for i, f := range faults {
+			lines[i] = sentence(v.speech.Fault(f))
+		}
+		return lines
+	}
+	var r *domain.Refusal
+	if errors.As(err, &r) {
+		return []string{sentence(v.say(refusalCode(r), v.refusalArgs(r)...))}
+	}
+	return nil
+}
+
+// refusalCode is the catalogue's code of a refusal.
+func refusalCode(r *domain.Refusal) string {
+	if reason, told := r.Args["reason"].(string); told {
+		return "refused." + reason
+	}
+	for kind, code := range map[error]string{domain.ErrNotFound: "not_found", domain.ErrStale: "stale", domain.ErrNoMatch: "no_base",
+		domain.ErrDenied: "denied", domain.ErrFull: "disk_full"} {
+		if errors.Is(r, kind) {
+			return "refused." + code
+		}
+	}
+	return "refused.conflict"
+}
+
+func (v *visit) refusalArgs(r *domain.Refusal) []any {
+	args := []any{"what", v.kind(r.What), "code", r.Code}
+	for name, value := range r.Args {
+		if name == "by" {
+			value = v.kind(value)
+		}
+		args = append(args, name, value)
+	}
+	return args
+}
+
+// kind is the word for a kind of record.
+func (v *visit) kind(name any) string {
+	if code := "kind." + fmt.Sprint(name); v.speech.Has(code) {
+		return v.say(code)
+	}
+	return fmt.Sprint(name)
+}
+
+// sentence begins with a capital and ends with a full stop.
+func sentence(s string) string {
+	if s == "" {
+		return s
+	}
+	first := []rune(s)
+	out := strings.ToUpper(string(first[0])) + string(first[1:])
+	if !strings.ContainsAny(out[len(out)-1:], ".!?") {
+		out += "."
+	}
+	return out
+}
