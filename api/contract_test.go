@@ -83,7 +83,7 @@ var examples = map[string]struct{ at, body string }{
 	"customers":       {"/QUAY", `{"name":"Quay grocers","substitutes":"ask","carrier":"NORTH"}`},
 	"calendar":        {"/X1", `{"day":"2027-04-02","kind":"closed"}`},
 	"standing-orders": {"/S1", `{"customer":"MILL","product":"MIX","terms":[{"from":"2027-03-01","cases":2}]}`},
-	"orders":          {"/O2", `{"customer":"QUAY","pickup":"2027-03-05","lines":[{"product":"MIX","cases":1}]}`},
+	"orders":          {"/O2", `{"customer":"QUAY","pickup":"2027-03-03","lines":[{"product":"B12","cases":6},{"product":"MIX","cases":2}]}`},
 	"counts":          {"/C1", `{"day":"2027-03-01","beds":[{"bed":"A9","variety":"OAK","rafts_now":1.5}]}`},
 	"promise":         {"", `{"cases":1}`},
 	"release":         {"", `{"cases":0}`},
@@ -96,8 +96,7 @@ const farmBody = `{"name":"Invented Farm","zone":"UTC","language":"en","paper":"
 "plan_days":8,"tally_days":42,"lead_days":1,"rank":"day_first","share_rule":"even_share","max_recipes":2,"case_spaces":150,"tray_spaces":200,
 "case_rule":"warn","crew":{},"good_in_ten":9,"min_shelf_days":7,"hold_days":4,"ready_days":7,"shelf_days":14,"heads_per_tray":24,"heads_per_raft":36}`
 
-// example is a call of an operation that the settled farm takes, as far as its
-// headers go.
+// example is a call of an operation that the furnished farm takes, but for If-Match.
 func (s *service) example(op *contract.Operation) call {
 	c := call{name: op.ID, method: op.Method, path: op.Path, header: map[string]string{}}
 	segments := strings.Split(op.Path, "/")
@@ -122,13 +121,20 @@ func (s *service) example(op *contract.Operation) call {
 		if len(segments) > 3 {
 			c.path += examples[segments[2]].at
 		}
-		if op.Method == http.MethodDelete && op.Answers["409"] != nil { // what others name cannot be ended
+		if op.Method == http.MethodDelete && strings.HasSuffix(op.Path, "{code}") { // what others name cannot be ended
 			c.path = "/v1/" + segments[2] + "/SPARE"
 		}
 	}
 	if op.Body == nil {
 		c.body = ""
 	}
+	return c
+}
+
+// ready is an example with the headers that it needs.
+func (s *service) ready(op *contract.Operation) call {
+	s.t.Helper()
+	c := s.example(op)
 	if needs(op, "If-Match") {
 		c.header["If-Match"] = s.tagOf(c.path)
 	}
@@ -150,6 +156,17 @@ func (s *service) tagOf(path string) string {
 	return res.Header().Get("ETag")
 }
 
+// furnish stores what the examples name beside the settled farm.
+func (s *service) furnish() {
+	s.t.Helper()
+	s.create("/v1/calendar", `{"id":"X1","day":"2027-04-09","kind":"closed"}`)
+	s.create("/v1/counts", `{"id":"C1","day":"2027-03-01","beds":[{"bed":"A9","variety":"OAK","rafts_now":1}]}`)
+	s.create("/v1/varieties", `{"code":"SPARE","name":"Nobody's"}`)
+	s.create("/v1/products", `{"code":"SPARE","name":"Nobody's","slots":[{"heads":1,"accept":["OAK"]}]}`)
+	s.create("/v1/carriers", `{"code":"SPARE","name":"Nobody's","pickups":["sun"]}`)
+	s.create("/v1/customers", `{"code":"SPARE","name":"Nobody","carrier":"NORTH"}`)
+}
+
 // TestEveryOperation makes of every operation each refusal that its document
 // names and that needs nothing but a wrong request, and then the example itself.
 func TestEveryOperation(t *testing.T) {
@@ -159,19 +176,14 @@ func TestEveryOperation(t *testing.T) {
 		t.Run(op.ID, func(t *testing.T) {
 			s := newService(t)
 			s.settle()
-			s.create("/v1/calendar", `{"id":"X1","day":"2027-04-09","kind":"closed"}`)
-			s.create("/v1/counts", `{"id":"C1","day":"2027-03-01","beds":[{"bed":"A9","variety":"OAK","rafts_now":1}]}`)
-			s.create("/v1/varieties", `{"code":"SPARE","name":"Nobody's"}`)
-			s.create("/v1/products", `{"code":"SPARE","name":"Nobody's","slots":[{"heads":1,"accept":["OAK"]}]}`)
-			s.create("/v1/carriers", `{"code":"SPARE","name":"Nobody's","pickups":["sun"]}`)
-			s.create("/v1/customers", `{"code":"SPARE","name":"Nobody","carrier":"NORTH"}`)
+			s.furnish()
 			if op.ID == "releaseCases" {
 				s.do(call{method: "POST", path: "/v1/lines/O2/B12/NORTH/" + wednesday + "/promise", body: `{"cases":2}`, header: map[string]string{"If-Match": `"0"`}, status: 200})
 			}
 			for _, refused := range s.refusals(op) {
 				s.do(refused)
 			}
-			good := s.example(op)
+			good := s.ready(op)
 			good.status = goodStatus(op)
 			res := s.do(good)
 			if op.Answers["304"] != nil {
@@ -196,7 +208,7 @@ func (s *service) refusals(op *contract.Operation) (list []call) {
 		if op.Answers[fmt.Sprint(status)] == nil {
 			return
 		}
-		c := s.example(op)
+		c := s.ready(op)
 		c.name, c.status = op.ID+" "+name, status
 		change(&c)
 		list = append(list, c)
@@ -254,8 +266,7 @@ func (s *service) refusals(op *contract.Operation) (list []call) {
 func TestBodiesTooLarge(t *testing.T) {
 	s := newService(t)
 	s.settle()
-	s.create("/v1/calendar", `{"id":"X1","day":"2027-04-09","kind":"closed"}`)
-	s.create("/v1/counts", `{"id":"C1","day":"2027-03-01","beds":[]}`)
+	s.furnish()
 	spaces := bytes.Repeat([]byte{' '}, edge.ProblemLimit+1)
 	limits := map[string]int64{}
 	for _, r := range v1.New(v1.Deps{Book: &book.Book{}}).Routes() {
@@ -267,7 +278,7 @@ func TestBodiesTooLarge(t *testing.T) {
 		}
 		limit := limits[op.Method+" "+op.Path]
 		require.Positive(t, limit, op.ID)
-		req := s.request(s.example(op))
+		req := s.request(s.ready(op))
 		r := httptest.NewRequest(op.Method, req.URL.String(), bytes.NewReader(spaces[:limit+1]))
 		r.Host, r.Header = req.Host, req.Header
 		res := httptest.NewRecorder()

@@ -86,5 +86,14 @@ func derived(a *edge.Ask, rev int64, document any) (*edge.Answer, error) {
 	return answer.With("ETag", edge.Tag(rev)), nil
 }
 
-// why is what a change says of its reason.
-func why(q *edge.Query) string { return q.Text("why") }
+// note is what a change says of its reason, and of coming late.
+func note(q *edge.Query) book.Note {
+	return book.Note{Why: q.Text("why"), Late: book.Late(q.OneOf("late", lates...))}
+}
+
+var lates = func() (words []string) {
+	for _, l := range book.Lates {
+		words = append(words, string(l))
+	}
+	return words
+}()

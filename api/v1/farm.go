@@ -28,7 +28,7 @@ func (f *Face) getFarm(a *edge.Ask) (*edge.Answer, error) {
 
 func (f *Face) setFarm(a *edge.Ask) (*edge.Answer, error) {
 	q := a.ReadQuery()
-	reason := why(q)
+	reason := q.Text("why")
 	if err := q.Err(); err != nil {
 		return nil, err
 	}

@@ -75,7 +75,7 @@ type deciding struct {
 func decide[S any](f *Face, settle func(deciding, S) (settled, error)) edge.Handler {
 	return func(a *edge.Ask) (*edge.Answer, error) {
 		q := a.ReadQuery()
-		reason := why(q)
+		reason := note(q)
 		asOf, err := f.asOf(a, q)
 		if err != nil {
 			return nil, err
@@ -91,7 +91,7 @@ func decide[S any](f *Face, settle func(deciding, S) (settled, error)) edge.Hand
 		if err := domain.Check(said).Err(); err != nil {
 			return nil, err
 		}
-		base, err := a.Base(func() (int64, error) {
+		reason.Base, err = a.Base(func() (int64, error) {
 			now, err := f.Book.Decision(a.Context(), a.Person, line)
 			return now.Rev, err
 		})
@@ -99,7 +99,7 @@ func decide[S any](f *Face, settle func(deciding, S) (settled, error)) edge.Hand
 			return nil, err
 		}
 		return once(f, a, said, func(ctx context.Context) (settled, error) {
-			return settle(deciding{ctx, a.Person, asOf, line, book.Note{Why: reason, Base: base}}, said)
+			return settle(deciding{ctx, a.Person, asOf, line, reason}, said)
 		}, func(rec settled) (*edge.Answer, error) { return record(http.StatusOK, rec) })
 	}
 }

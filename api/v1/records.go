@@ -91,7 +91,7 @@ func (n noun[T]) get(a *edge.Ask) (*edge.Answer, error) {
 
 func (n noun[T]) create(f *Face, a *edge.Ask) (*edge.Answer, error) {
 	q := a.ReadQuery()
-	reason := why(q)
+	reason := note(q)
 	if err := q.Err(); err != nil {
 		return nil, err
 	}
@@ -100,7 +100,7 @@ func (n noun[T]) create(f *Face, a *edge.Ask) (*edge.Answer, error) {
 		return nil, err
 	}
 	return once(f, a, v, func(ctx context.Context) (book.Record[T], error) {
-		return n.shelf.Create(ctx, a.Person, v, book.Note{Why: reason})
+		return n.shelf.Create(ctx, a.Person, v, reason)
 	}, func(rec book.Record[T]) (*edge.Answer, error) {
 		answer, err := record(http.StatusCreated, rec)
 		if err != nil {
@@ -112,7 +112,7 @@ func (n noun[T]) create(f *Face, a *edge.Ask) (*edge.Answer, error) {
 
 func (n noun[T]) replace(a *edge.Ask) (*edge.Answer, error) {
 	q := a.ReadQuery()
-	reason := why(q)
+	reason := note(q)
 	if err := q.Err(); err != nil {
 		return nil, err
 	}
@@ -124,11 +124,11 @@ func (n noun[T]) replace(a *edge.Ask) (*edge.Answer, error) {
 	if own := n.code(&v); *own != "" && *own != code {
 		return nil, domain.Faults{{Place: n.member, Code: "cannot_change", Args: map[string]any{"code": code}}}
 	}
-	base, err := a.Base(n.present(a))
-	if err != nil {
+	var err error
+	if reason.Base, err = a.Base(n.present(a)); err != nil {
 		return nil, err
 	}
-	rec, err := n.shelf.Replace(a.Context(), a.Person, code, v, book.Note{Why: reason, Base: base})
+	rec, err := n.shelf.Replace(a.Context(), a.Person, code, v, reason)
 	if err != nil {
 		return nil, err
 	}
@@ -137,15 +137,15 @@ func (n noun[T]) replace(a *edge.Ask) (*edge.Answer, error) {
 
 func (n noun[T]) end(a *edge.Ask) (*edge.Answer, error) {
 	q := a.ReadQuery()
-	reason := why(q)
+	reason := note(q)
 	if err := q.Err(); err != nil {
 		return nil, err
 	}
-	base, err := a.Base(n.present(a))
-	if err != nil {
+	var err error
+	if reason.Base, err = a.Base(n.present(a)); err != nil {
 		return nil, err
 	}
-	rec, err := n.shelf.End(a.Context(), a.Person, a.Path(n.member), book.Note{Why: reason, Base: base})
+	rec, err := n.shelf.End(a.Context(), a.Person, a.Path(n.member), reason)
 	if err != nil {
 		return nil, err
 	}

@@ -10,7 +10,9 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
+	"github.com/go-json-experiment/json/jsontext"
 	"github.com/santhosh-tekuri/jsonschema/v6"
 )
 
@@ -31,7 +33,7 @@ var undocumented = []int{http.StatusMisdirectedRequest, http.StatusInternalServe
 
 // Check is everything in an exchange that the contract does not allow.
 func (c *Contract) Check(x Exchange) (wrong []string) {
-	op, parts := c.Find(x.Method, x.URL.Path)
+	op, parts := c.Find(x.Method, x.URL.EscapedPath())
 	if op == nil {
 		return c.checkStray(x)
 	}
@@ -60,11 +62,11 @@ func (c *Contract) Check(x Exchange) (wrong []string) {
 
 // checkStray holds the answer to an address or method that is not in the document.
 func (c *Contract) checkStray(x Exchange) []string {
-	known := c.Knows(x.URL.Path)
+	known := c.Knows(x.URL.EscapedPath())
 	switch {
 	case known && x.Status == http.StatusMethodNotAllowed && x.Answers.Get("Allow") == "":
 		return []string{"405 without Allow"}
-	case known && x.Status == http.StatusMethodNotAllowed, !known && x.Status == http.StatusNotFound:
+	case known && (x.Status == http.StatusMethodNotAllowed || x.Status == http.StatusForbidden), !known && x.Status == http.StatusNotFound:
 		return checkProblem(x)
 	case known && x.Method == http.MethodOptions && x.Status == http.StatusNoContent:
 		return nil
@@ -187,6 +189,8 @@ func (op *Operation) RequestFaults(x Exchange, parts map[string]string) (faults 
 		switch {
 		case !given && p.Required:
 			faults = append(faults, p.Name+" is missing")
+		case !utf8.ValidString(value):
+			faults = append(faults, p.Name+" is no UTF-8")
 		case given:
 			if err := p.Schema.check.Validate(asKind(value, p.Schema.Raw)); err != nil {
 				faults = append(faults, p.Name+": "+err.Error())
@@ -216,6 +220,9 @@ func (op *Operation) bodyFaults(x Exchange) []string {
 
 // Faults is what a schema refuses in a JSON text.
 func (s *Schema) Faults(body []byte) []string {
+	if !jsontext.Value(body).IsValid() {
+		return []string{"the text is no JSON, or has a member twice"}
+	}
 	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(body))
 	if err == nil {
 		err = s.check.Validate(doc)

@@ -6,6 +6,7 @@ package contract
 import (
 	"bytes"
 	"fmt"
+	"net/url"
 	"slices"
 	"strings"
 
@@ -202,7 +203,8 @@ func (c *Contract) Follow(raw map[string]any) map[string]any {
 	return all
 }
 
-// Find is the operation of a method and address, and the address's parts.
+// Find is the operation of a method and address, and the address's parts. The
+// address is as it is sent: a slash within a part is escaped.
 func (c *Contract) Find(method, path string) (*Operation, map[string]string) {
 	var best *Operation
 	var parts map[string]string
@@ -228,7 +230,11 @@ func match(pattern, path string) (map[string]string, bool) {
 	parts := map[string]string{}
 	for i, w := range want {
 		if name, isPart := strings.CutPrefix(w, "{"); isPart {
-			parts[strings.TrimSuffix(name, "}")] = have[i]
+			part, err := url.PathUnescape(have[i])
+			if err != nil {
+				return nil, false
+			}
+			parts[strings.TrimSuffix(name, "}")] = part
 		} else if w != have[i] {
 			return nil, false
 		}

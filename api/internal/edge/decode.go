@@ -4,7 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"io"
-	"math"
+	"math/big"
 	"mime"
 	"net/http"
 	"reflect"
@@ -273,17 +273,21 @@ func nextPointer(in *jsontext.Decoder) jsontext.Pointer {
 	return jsontext.Pointer(string(parent) + "/" + strconv.FormatInt(length, 10))
 }
 
-// plainNumber writes a number without an exponent or needless zeros, as long as
-// it is small enough to be exact.
+// plainNumber writes a number that is whole or ends in a half without an exponent
+// or needless zeros, as long as its digits are few enough to be no burden.
 func plainNumber(text string) string {
-	if !strings.ContainsAny(text, ".eE") {
+	_, exponent, has := strings.Cut(strings.ToLower(text), "e")
+	if power, err := strconv.Atoi(exponent); len(text) > 40 || has && (err != nil || power < -30 || power > 30) {
 		return text
 	}
-	f, err := strconv.ParseFloat(text, 64)
-	if err != nil || math.Abs(f) >= 1e15 {
-		return text
+	exact, ok := new(big.Rat).SetString(text)
+	switch {
+	case ok && exact.IsInt():
+		return exact.Num().String()
+	case ok && exact.Denom().IsInt64() && exact.Denom().Int64() == 2:
+		return exact.FloatString(1)
 	}
-	return strconv.FormatFloat(f, 'f', -1, 64)
+	return text
 }
 
 // syntax is the refusal of a text that is no JSON document.
