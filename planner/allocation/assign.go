@@ -150,7 +150,7 @@ func (l *ledger) servedLines() [][]planning.ClassLine {
 	count, total := make([]int, len(l.layout.classes)), 0
 	for i, n := range l.fromLot {
 		if n > 0 {
-			count[l.of[i].number]++
+			count[l.classOf[i].number]++
 			total++
 		}
 	}
@@ -161,7 +161,7 @@ func (l *ledger) servedLines() [][]planning.ClassLine {
 	}
 	for _, i := range l.Ranked {
 		if n := l.fromLot[i]; n > 0 {
-			number := l.of[i].number
+			number := l.classOf[i].number
 			lines[number] = append(lines[number], planning.ClassLine{Line: i, Cases: n})
 		}
 	}

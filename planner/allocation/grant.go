@@ -9,6 +9,7 @@ import (
 // turn is one step of granting: so many cases at once to a line, tried so many
 // times one after another.
 type turn struct {
+	class       *class
 	line        int
 	step, times int
 }
@@ -65,22 +66,22 @@ func (g *group) add(c *class) {
 }
 
 // grant grants the longest beginning of the turns that is feasible, and says
-// how many whole turns that is and how many times of the next. of names the
-// class whose cases a line is granted. Turns of closed lines are passed over.
+// how many whole turns that is and how many times of the next. Turns of closed
+// lines are passed over.
 //
 // Feasible sets of cases are closed under leaving cases out, so when a
 // beginning is refused no longer one is feasible. Each refusal finds a violated
 // cut, and the next try is the longest beginning that keeps all cuts: Newton's
 // method on the piecewise linear bound (W. Dinkelbach, On nonlinear fractional
 // programming, 1967), which usually takes one or two tries.
-func (g *group) grant(turns []turn, of func(line int) *class) (whole, times int) {
+func (g *group) grant(turns []turn) (whole, times int) {
 	for {
-		whole, times = g.bound(turns, of)
+		whole, times = g.bound(turns)
 		for _, t := range turns[:whole] {
-			g.plan(of(t.line), t.step*t.times, t.line)
+			g.plan(t, t.times)
 		}
 		if times > 0 {
-			g.plan(of(turns[whole].line), turns[whole].step*times, turns[whole].line)
+			g.plan(turns[whole], times)
 		}
 		if g.try() {
 			return whole, times
@@ -93,7 +94,7 @@ func (g *group) all(lines []int) bool {
 	total := 0
 	for _, i := range lines {
 		total += g.lacks(i)
-		g.plan(g.of[i], g.lacks(i), i)
+		g.plan(turn{class: g.classOf[i], line: i, step: 1}, g.lacks(i))
 	}
 	if g.room(g.pickup, total) < total {
 		g.forget()
@@ -105,32 +106,32 @@ func (g *group) all(lines []int) bool {
 // close passes over the turns of a line from now on.
 func (g *group) close(line int) {
 	g.closed[line] = true
-	g.open[g.places[g.of[line].number]]--
+	g.open[g.places[g.classOf[line].number]]--
 }
 
 // passes says whether the turns of a line are passed over.
 func (g *group) passes(line int) bool { return g.closed != nil && g.closed[line] }
 
-// plan adds cases to the next try.
-func (g *group) plan(c *class, cases, line int) {
-	if g.passes(line) || cases == 0 {
+// plan adds a turn, so many times, to the next try.
+func (g *group) plan(t turn, times int) {
+	if g.passes(t.line) {
 		return
 	}
-	at := g.places[c.number]
+	at := g.places[t.class.number]
 	if g.tally[at] == 0 {
 		g.tried = append(g.tried, at)
 	}
-	g.tally[at] += cases
+	g.tally[at] += t.step * times
 }
 
 // bound is the longest beginning of the turns that no known cut forbids.
-func (g *group) bound(turns []turn, of func(line int) *class) (whole, times int) {
+func (g *group) bound(turns []turn) (whole, times int) {
 	g.used = append(g.used[:0], make([]int, len(g.slack))...)
 	for i, t := range turns {
 		if g.passes(t.line) {
 			continue
 		}
-		hits, fits := g.weights[g.places[of(t.line).number]], t.times
+		hits, fits := g.weights[g.places[t.class.number]], t.times
 		for _, h := range hits {
 			if w := h.weight * t.step; w > 0 {
 				fits = min(fits, (g.slack[h.cut]-g.used[h.cut])/w)
@@ -256,15 +257,15 @@ func (l *ledger) fits(c *class, cases int) bool {
 // most is the most cases, up to so many, that can be granted to a class on top
 // of everything; it grants them. With all, it is all or none.
 func (l *ledger) most(c *class, cases int, all bool) int {
-	t := turn{step: 1, times: cases}
+	t := turn{class: c, step: 1, times: cases}
 	if all {
-		t = turn{step: cases, times: 1}
+		t.step, t.times = cases, 1
 	}
 	if cases == 0 {
 		return 0
 	}
 	g := l.newGroup(c.pickup)
 	g.add(c)
-	whole, times := g.grant([]turn{t}, func(int) *class { return c })
+	whole, times := g.grant([]turn{t})
 	return t.step * (whole*t.times + times)
 }

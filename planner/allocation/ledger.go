@@ -42,7 +42,7 @@ type take struct{ packed, cases int }
 type order struct {
 	*planning.Book
 	menus   *menus
-	of      []*class      // by line
+	classOf []*class      // by line
 	rank    []int         // by line: its place in rank
 	words   []int         // lines with a word given, in the order in which words are kept
 	packed  []int         // packed codes by pulled, then code
@@ -55,14 +55,14 @@ func newOrder(w *layout, ms *menus) *order {
 	o := &order{
 		Book:    b,
 		menus:   ms,
-		of:      make([]*class, len(b.Lines)),
+		classOf: make([]*class, len(b.Lines)),
 		rank:    make([]int, len(b.Lines)),
 		whole:   make([]*menu, len(b.Packed)),
 		spareOf: map[int][]int{},
 	}
 	for at, i := range b.Ranked {
 		l := &b.Lines[i]
-		o.rank[i], o.of[i] = at, w.class(ms.kindOf(l))
+		o.rank[i], o.classOf[i] = at, w.class(ms.kindOf(l))
 		if l.Word() > 0 {
 			o.words = append(o.words, i)
 		}

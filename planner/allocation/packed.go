@@ -20,7 +20,7 @@ func (l *ledger) packedForLines() {
 // that wants all or nothing takes them only when they make up all it lacks:
 // packed and newly packed cases do not mix on it.
 func (l *ledger) takeSpare(line, most int) {
-	product := l.of[line].menu.product
+	product := l.classOf[line].menu.product
 	if most <= 0 || len(l.spareOf[product]) == 0 {
 		return
 	}
@@ -61,7 +61,7 @@ func (l *ledger) takePacked(line, packed, most int) int {
 // canTake says whether packed cases can go to a line: fresh enough, and a case
 // that the line's rules allow.
 func (l *ledger) canTake(packed, line int) bool {
-	c := l.of[line]
+	c := l.classOf[line]
 	return l.PackedFresh(packed, c.pickup, c.minShelf) && l.isCase(packed, c.menu)
 }
 

@@ -18,7 +18,7 @@ func (l *ledger) refuse(line int) {
 // why is the first reason that holds for what a line was refused: one case, or
 // all that it lacks when it wants all or nothing.
 func (l *ledger) why(line int) *planning.Reason {
-	c, lacks := l.of[line], l.lacks(line)
+	c, lacks := l.classOf[line], l.lacks(line)
 	refused := 1
 	if l.Lines[line].AllOrNone {
 		refused = lacks
