@@ -17,7 +17,7 @@ type Paper = store.Print
 
 // Papers draws the papers of an issue. The wiring gives it; without one an
 // issue keeps none.
-type Papers func(issue domain.Issue, week *planner.Week, facts *domain.Facts) ([]Paper, error)
+type Papers func(issue domain.Issue, day *PackingDay) ([]Paper, error)
 
 // Draw sets how the papers of an issue are drawn.
 func (b *Book) Draw(papers Papers) { b.papers = papers }
@@ -46,7 +46,11 @@ func (b *Book) Issue(ctx context.Context, who Person, asOf, day domain.Day, why 
 		if err != nil || b.papers == nil {
 			return rec, err
 		}
-		papers, err := b.papers(issue, w, &facts)
+		packing, err := newPackingDay(&facts, w, day)
+		if err != nil {
+			return rec, err
+		}
+		papers, err := b.papers(issue, packing)
 		if err != nil {
 			return rec, err
 		}
