@@ -22,6 +22,7 @@ type limit struct {
 	batches []*batch
 	effort  int // calls that may still be filled
 	changed map[*batch]bool
+	free    map[*batch]int // substitution without the limit
 }
 
 // Bounds of the search: packings tried on the stock for a batch by itself and
@@ -29,7 +30,7 @@ type limit struct {
 const (
 	testsAlone  = 400
 	testsAmong  = 60
-	effortInAll = 40_000
+	effortInAll = 60_000
 	effortAmong = 15_000
 )
 
@@ -38,12 +39,13 @@ const anyCost = math.MaxInt / 2
 // keepLimit packs batches that have too many recipes anew, and deals out the
 // heads as they are then wanted. Grants stay as they are.
 func (w *bench) keepLimit() {
-	l := &limit{bench: w, batches: w.batches(), effort: effortInAll, changed: map[*batch]bool{}}
+	l := &limit{bench: w, batches: w.batches(), effort: effortInAll, changed: map[*batch]bool{}, free: map[*batch]int{}}
 	over := l.over()
 	if len(over) > 0 {
 		l.stock, l.full = w.newStock(), w.newStock()
 		for _, b := range l.batches {
 			l.mustTake(b)
+			l.free[b] = b.packed.substitution()
 		}
 		l.bring(over)
 		l.soften()
@@ -200,7 +202,7 @@ func (l *limit) withOthers(b *batch) bool {
 	until := max(0, l.effort-effortAmong)
 	others := l.neighbours(b)
 	for _, other := range others {
-		if l.effort > until && l.together(b, other) {
+		if l.effort > until && l.withOther(b, other, anyCost, anyCost) {
 			return true
 		}
 	}
@@ -299,16 +301,73 @@ func (l *limit) chain(batches []*batch, mayStay bool) bool {
 	return kept
 }
 
-// soften looks, batch by batch, for less substitution within the limit.
+// withOther packs a batch within the limit, with less substitution than a
+// bound, and another anew beside it, so that both together have the least
+// substitution below a bound that is found.
+func (l *limit) withOther(b, other *batch, below, belowBoth int) bool {
+	was := [2]packing{b.packed, other.packed}
+	l.stock.giveBackAll(b, b.packed)
+	l.stock.giveBackAll(other, other.packed)
+	h := newHunt(b, l.stock, b.left(), testsAmong)
+	h.each(b.left(), l.MaxRecipes, below, func(p packing) (int, bool) {
+		if !b.inBound(p) || l.effort <= 0 {
+			return below, false
+		}
+		if beside := l.beside(other, was[1], belowBoth-p.substitution()); beside != nil {
+			b.packed, other.packed = p, beside
+			belowBoth = p.substitution() + beside.substitution()
+		}
+		return min(below, belowBoth), false
+	})
+	l.spend(h, testsAmong)
+	l.mustTake(b)
+	l.mustTake(other)
+	if len(was[0]) == len(b.packed) && was[0].substitution() == b.packed.substitution() {
+		return false
+	}
+	l.changed[b], l.changed[other] = true, true
+	return true
+}
+
+// beside is a packing of a batch beside what is taken, as it was if that can
+// be, with less substitution than a bound; nil where none is found.
+func (l *limit) beside(b *batch, was packing, below int) packing {
+	if was.substitution() < below && l.stock.takeAll(b, was) {
+		l.stock.giveBackAll(b, was)
+		return was
+	}
+	h := newHunt(b, l.stock, b.left(), testsAmong)
+	found := h.best(b.left(), nil, l.MaxRecipes, below)
+	l.spend(h, testsAmong)
+	return found
+}
+
+// soften looks, batch by batch, for less substitution within the limit: by
+// itself, or where the limit costs it something, together with another.
 func (l *limit) soften() {
 	for better := true; better; {
 		better = false
 		for _, b := range l.batches {
-			if cost := b.packed.substitution(); cost > 0 && l.touched(b) {
-				better = l.repack(b, max(l.MaxRecipes, len(b.packed)), cost, testsAmong) || better
+			cost := b.packed.substitution()
+			if cost == 0 || len(b.packed) > l.MaxRecipes || !l.touched(b) {
+				continue
+			}
+			better = l.repack(b, l.MaxRecipes, cost, testsAmong) || better
+			if b.packed.substitution() > l.free[b] {
+				better = l.softenWithOthers(b) || better
 			}
 		}
 	}
+}
+
+func (l *limit) softenWithOthers(b *batch) (better bool) {
+	for _, other := range l.neighbours(b) {
+		cost := b.packed.substitution()
+		if cost > l.free[b] && l.effort > 0 {
+			better = l.withOther(b, other, cost, cost+other.packed.substitution()) || better
+		}
+	}
+	return better
 }
 
 // touched says whether a batch was packed anew or shares heads with one that was.

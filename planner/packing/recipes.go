@@ -78,9 +78,24 @@ func (o *order) inBound(portions []portion) bool {
 	if len(portions) < 2 {
 		return true
 	}
-	heads, cases, used := make(recipe, len(o.heads)), 0, map[[2]int]bool{}
+	heads, cases := make(recipe, len(o.heads)), 0
 	for _, p := range portions {
-		heads, cases = heads.plus(p.cases, p.recipe), cases+p.cases
+		cases += p.cases
+		for k, n := range p.recipe {
+			heads[k] += n * p.cases
+		}
+	}
+	if _, even := heads.each(cases); even {
+		return false
+	}
+	return len(portions) == 2 || len(portions) <= o.pairsOf(portions)
+}
+
+// pairsOf is how many (slot, variety) pairs portions use; two recipes use two
+// or more.
+func (o *order) pairsOf(portions []portion) int {
+	used := map[[2]int]bool{}
+	for _, p := range portions {
 		for slot, row := range o.rules.lay(p.recipe).slots {
 			for k, n := range row {
 				if n > 0 {
@@ -89,8 +104,7 @@ func (o *order) inBound(portions []portion) bool {
 			}
 		}
 	}
-	_, even := heads.each(cases)
-	return !even && len(portions) <= len(used)
+	return len(used)
 }
 
 // canServe says whether heads of a lot can go to the order's lines.

@@ -264,7 +264,8 @@ func (r *run) change(to, from share, cases int) {
 }
 
 // inBound says whether an order, as the runs serve it, keeps the bound on its
-// recipes.
+// recipes. (A recipe of which it has two runs counts twice, which can only keep
+// lines where they are.)
 func inBound(o *order, runs []*run) bool {
 	var portions []portion
 	for _, r := range runs {
@@ -275,7 +276,7 @@ func inBound(o *order, runs []*run) bool {
 			}
 		}
 		if cases > 0 {
-			portions = o.rules.add(portions, r.recipe, cases)
+			portions = append(portions, portion{r.recipe, cases, r.substitution})
 		}
 	}
 	return o.inBound(portions)
