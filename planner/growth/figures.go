@@ -121,9 +121,10 @@ func NewFigures(f *domain.Facts, asOf domain.Day, sure float64) *Figures {
 			x.past[b.Variety] = append(x.past[b.Variety], p)
 		}
 	}
+	liftDays := daysLifted(x.batches)
 	for _, list := range x.past {
 		slices.SortStableFunc(list, func(a, b *past) int { return a.done.Sub(b.done) })
-		bound(list)
+		bound(list, liftDays)
 	}
 	return x
 }

@@ -60,8 +60,9 @@ func (x *Figures) finished(b *domain.Batch, asOf domain.Day) *past {
 // bound says of each batch what its first day of lifting tells. A batch may have
 // stood ready until its turn came: then it was ready by that day and no more is
 // known. But where the one before it was used up on an earlier day it was not
-// ready on that day, or it would have been lifted along with the last heads.
-func bound(finished []*past) {
+// ready on that day, or it would have been lifted along with the last heads; nor
+// on any later day on which the crew lifted and left it standing.
+func bound(finished []*past, liftDays []domain.Day) {
 	byLift := slices.Clone(finished)
 	slices.SortStableFunc(byLift, func(a, b *past) int { return cmp.Or(a.first().Sub(b.first()), a.sown.Sub(b.sown)) })
 	var before *past
@@ -69,13 +70,25 @@ func bound(finished []*past) {
 		if before != nil && p.batch.Counted == nil {
 			p.waited = before.last() >= p.ready || before.known < before.plants
 			if !p.waited {
-				p.notYet = before.last()
+				i, _ := slices.BinarySearch(liftDays, p.ready)
+				p.notYet = max(before.last(), liftDays[max(0, i-1)])
 			}
 		}
 		if before == nil || p.last() >= before.last() {
 			before = p
 		}
 	}
+}
+
+// daysLifted are the days on which anything was lifted, in order.
+func daysLifted(batches []*domain.Batch) (days []domain.Day) {
+	for _, b := range batches {
+		for _, l := range b.Lifts {
+			days = append(days, l.Day)
+		}
+	}
+	slices.Sort(days)
+	return slices.Compact(days)
 }
 
 // first and last are the first and last days of its lifting.
