@@ -92,11 +92,11 @@ func newLayout(b *planning.Book) *layout {
 		net:      &flow.Network{},
 		lots:     make([]flow.Node, len(b.Lots)),
 		ofKind:   make([][]int, len(b.Varieties)),
-		pools:    map[poolName]flow.Node{},
+		pools:    make(map[poolName]flow.Node, len(b.Lines)),
 		sameLots: map[string]flow.Node{},
 		poolLots: map[flow.Node][]pooled{},
-		sameWant: map[string]int{},
-		byKind:   map[kind]*class{},
+		sameWant: make(map[string]int, len(b.Lines)),
+		byKind:   make(map[kind]*class, len(b.Lines)),
 	}
 	w.net.Grow(len(b.Lots)+len(b.Lines), 2*len(b.Lines)) // as farms of all sizes turned out to need
 	for _, i := range byLife(b) {
