@@ -52,7 +52,7 @@ func (m *mender) mendAll(x *allotted, lead int) (shorts []OutlookShort) {
 		}
 		if len(m.sown) > 0 && m.shortWith(t, nil) == 0 {
 			s.Mended = true
-		} else if s.Mends = m.mends(t, x, lines); len(s.Mends) > 0 {
+		} else if s.Mends = m.mends(t, lines); len(s.Mends) > 0 {
 			m.sown = append(m.sown, m.lot(s.Mends[0]))
 		}
 		shorts = append(shorts, s)
@@ -75,43 +75,60 @@ func (m *mender) countedFor(x *allotted, line, lead int) bool {
 	return !slices.ContainsFunc(lacks, func(v string) bool { return !m.week.Counted(v, l.Pickup, lead) })
 }
 
-// taken are the varieties that short lines lack or take.
-func (m *mender) taken(x *allotted, lines []int) (list []string) {
+// related are the varieties whose heads could help short lines: those that the
+// lines take, those that stand in for them in anybody's cases and so may free
+// some, those that stand in for these, and so on; in the farm's order.
+func (m *mender) related(lines []int) (list []string) {
+	in := map[string]bool{}
 	for _, i := range lines {
-		if r := x.lines[i].Reason; r != nil {
-			list = append(list, r.Varieties...)
-		}
-		for _, s := range x.book.Products[x.book.ProductIx[m.problem.Lines[i].Product]].Slots {
-			list = append(list, s.Accept...)
+		for _, code := range m.accepted(m.problem.Lines[i].Product) {
+			in[code] = true
 		}
 	}
-	slices.Sort(list)
-	return slices.Compact(list)
-}
-
-// mends tries each variety that a short line takes on its last day, and where
-// none of them mends the day each other one, whose heads may free some. The
-// fewest trays come first, then the one that can wait longest.
-func (m *mender) mends(t domain.Day, x *allotted, lines []int) (list []Mend) {
-	taken := m.taken(x, lines)
-	for _, own := range []bool{true, false} {
-		for i := range m.problem.Varieties {
-			v := m.problem.Varieties[i].Code
-			if slices.Contains(taken, v) != own {
+	for grown := true; grown; {
+		grown = false
+		for i := range m.problem.Products {
+			takes := m.accepted(m.problem.Products[i].Code)
+			if !slices.ContainsFunc(takes, func(c string) bool { return in[c] }) {
 				continue
 			}
-			by, ok := m.lastDay(v, t)
-			if !ok {
-				continue
-			}
-			if trays := m.fewest(v, by, t); trays > 0 {
-				s := m.figures.Sow(v, by)
-				heads, _ := s.Heads(trays)
-				list = append(list, Mend{v, trays, by, s.Ready, heads})
+			for _, c := range takes {
+				grown = grown || !in[c]
+				in[c] = true
 			}
 		}
-		if len(list) > 0 {
-			break
+	}
+	for i := range m.problem.Varieties {
+		if code := m.problem.Varieties[i].Code; in[code] {
+			list = append(list, code)
+		}
+	}
+	return list
+}
+
+func (m *mender) accepted(product string) (codes []string) {
+	for i := range m.problem.Products {
+		if m.problem.Products[i].Code == product {
+			for _, s := range m.problem.Products[i].Slots {
+				codes = append(codes, s.Accept...)
+			}
+		}
+	}
+	return codes
+}
+
+// mends tries each variety that could help on its last day. The fewest trays
+// come first, then the one that can wait longest.
+func (m *mender) mends(t domain.Day, lines []int) (list []Mend) {
+	for _, v := range m.related(lines) {
+		by, ok := m.lastDay(v, t)
+		if !ok {
+			continue
+		}
+		if trays := m.fewest(v, by, t); trays > 0 {
+			s := m.figures.Sow(v, by)
+			heads, _ := s.Heads(trays)
+			list = append(list, Mend{v, trays, by, s.Ready, heads})
 		}
 	}
 	slices.SortStableFunc(list, func(a, b Mend) int { return cmp.Or(cmp.Compare(a.Trays, b.Trays), cmp.Compare(b.By, a.By)) })

@@ -40,6 +40,11 @@ func SowingHouse(f *domain.Facts, asOf domain.Day) *sowing.House {
 		b.crops[v.Code] = i
 		h.Crops = append(h.Crops, b.crop(v))
 	}
+	for _, p := range b.figures.Project() {
+		if i, known := b.crops[p.Batch.Variety]; known && p.Batch.Sown == asOf {
+			h.Crops[i].Sown += p.Batch.Trays
+		}
+	}
 	b.wanted(h)
 	b.onTheWay(h)
 	b.places(h)

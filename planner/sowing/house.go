@@ -45,6 +45,7 @@ type Crop struct {
 	Pickups  []Pickup                 // ascending
 	OnTheWay []Batch                  // what stands, lies in the cooler, or was sown already
 	Now      func(weekday string) int // trays of the farm's table
+	Sown     int                      // trays sown today already; they are on the way
 	Sowing   func(day domain.Day) Sowing
 }
 

@@ -50,8 +50,8 @@ const (
 type Dated struct {
 	Day      domain.Day
 	Variety  string
-	Trays    int
-	Steady   int // of the weekly table
+	Trays    int // still to sow
+	Steady   int // of them by the weekly table
 	Reason   Reason
 	TooLate  domain.Day // too late after this day for the first pickup that needs it
 	For      domain.Day // that pickup
@@ -106,7 +106,7 @@ func (h *House) steady(c *Crop) map[string]int {
 	need := h.walk(&calm, nil, true)
 	weeks := map[string][]int{}
 	for _, d := range h.SowDays {
-		weeks[weekday(d)] = append(weeks[weekday(d)], need.trays[d])
+		weeks[weekday(d)] = append(weeks[weekday(d)], need.trays[d]+h.sown(c, d))
 	}
 	rows := map[string]int{}
 	for name, wants := range weeks {
@@ -122,14 +122,21 @@ func (h *House) steady(c *Crop) map[string]int {
 	return rows
 }
 
-// floor is the table's trays on each sowing day whose batches some pickup can
-// use.
+// floor is the table's trays on each sowing day, less what was sown already.
 func (h *House) floor(c *Crop, steady map[string]int) map[domain.Day]int {
 	trays := map[domain.Day]int{}
 	for _, d := range h.SowDays {
-		trays[d] = steady[weekday(d)]
+		trays[d] = max(0, steady[weekday(d)]-h.sown(c, d))
 	}
 	return trays
+}
+
+// sown is the trays sown on a day already.
+func (h *House) sown(c *Crop, d domain.Day) int {
+	if d == h.AsOf {
+		return c.Sown
+	}
+	return 0
 }
 
 func weekday(d domain.Day) string { return strings.ToLower(d.Weekday().String()[:3]) }
@@ -204,7 +211,7 @@ func (h *House) dated(w *walk, steady map[string]int, gives []Give) (list []Date
 	for _, d := range slices.Sorted(maps.Keys(w.trays)) {
 		usual := 0
 		if _, regular := slices.BinarySearch(h.SowDays, d); regular {
-			usual = steady[weekday(d)]
+			usual = max(0, steady[weekday(d)]-h.sown(w.crop, d))
 		}
 		l := w.sown[d]
 		if w.trays[d] == 0 && usual == 0 {
