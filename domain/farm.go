@@ -10,6 +10,7 @@ type Farm struct {
 	Language string   `json:"language" validate:"oneof=en es"`
 	Paper    string   `json:"paper" validate:"oneof=letter a4"`
 	Units    string   `json:"units" validate:"oneof=metric us"`
+	Country  string   `json:"country,omitempty" validate:"omitempty,oneof=ar at au be bg br ca ch cz de dk es fr gb gr hr ie it jp lt lv nl no nz pl ro se si sk us za"` // whose public holidays are suggested
 	Harvest  Weekdays `json:"harvest_days"` // the days on which the crew lifts
 
 	PlanDays   int    `json:"plan_days" validate:"min=1,max=31"`   // days whose pickups are planned with heads
