@@ -55,7 +55,11 @@ func (b *Book) Board(ctx context.Context, who Person, asOf, pickup domain.Day) (
 			return nil, err
 		}
 		board := &Board{Day: NewDay(&facts, w, pickup), AsOf: asOf}
-		board.calendar(&facts)
+		closings, err := closingsOf(tx, pickup)
+		if err != nil {
+			return nil, err
+		}
+		board.calendar(&facts, closings)
 		board.States = states(&facts, w)
 		if board.Settled, err = settled(tx, board.Lines); err != nil {
 			return nil, err
@@ -66,11 +70,11 @@ func (b *Book) Board(ctx context.Context, who Person, asOf, pickup domain.Day) (
 }
 
 // calendar adds when the day closes and where its lines could go instead.
-func (b *Board) calendar(f *domain.Facts) {
+func (b *Board) calendar(f *domain.Facts, closings map[string]domain.Closing) {
 	cal := f.Calendar()
 	b.MoveTo = map[string][]domain.Day{}
 	for _, c := range b.Carriers {
-		b.Cutoffs = append(b.Cutoffs, Cutoff{c, cal.Cutoff(c.Code, b.Pickup)})
+		b.Cutoffs = append(b.Cutoffs, Cutoff{c, closes(cal, closings, c.Code, b.Pickup)})
 	}
 	slices.SortStableFunc(b.Cutoffs, func(x, y Cutoff) int { return x.At.Compare(y.At) })
 	for _, c := range f.Carriers {

@@ -30,7 +30,7 @@ type OrderCell struct {
 // other one-offs, or nothing, more cases go on a one-off received today and
 // fewer are taken from the one received last. A cell that already holds what was typed is no change;
 // one that holds neither that nor what the person saw is stale.
-func (b *Book) SetCells(ctx context.Context, who Person, cells []OrderCell, why string) error {
+func (b *Book) SetCells(ctx context.Context, who Person, cells []OrderCell, note Note) error {
 	if err := who.ask(MayOrder); err != nil {
 		return err
 	}
@@ -45,7 +45,7 @@ func (b *Book) SetCells(ctx context.Context, who Person, cells []OrderCell, why 
 	if faults != nil {
 		return faults
 	}
-	_, err := store.Write(ctx, b.store, who.act(Note{Why: why}), func(tx *store.Tx) (struct{}, error) {
+	_, err := change(ctx, b, who, note, func(tx *store.Tx) (struct{}, error) {
 		facts, err := tx.Facts(first.Add(-domain.MoveReach))
 		if err != nil {
 			return struct{}{}, err

@@ -57,7 +57,7 @@ func (f *cellFarm) oneOff(mode domain.OrderMode, cases domain.Cases, received ti
 }
 
 func (f *cellFarm) set(was, cases domain.Cases) error {
-	return f.book.SetCells(f.t.Context(), Owner(), []OrderCell{{"A", "P", f.day, was, cases}}, "typed")
+	return f.book.SetCells(f.t.Context(), Owner(), []OrderCell{{"A", "P", f.day, was, cases}}, Note{})
 }
 
 // stands is what the cell holds on a day so many days after the farm's.
@@ -157,7 +157,7 @@ func TestACellChangedMeanwhileIsStale(t *testing.T) {
 
 func TestCellsAreWrittenTogetherOrNotAtAll(t *testing.T) {
 	f := newCellFarm(t)
-	err := f.book.SetCells(f.t.Context(), Owner(), []OrderCell{{"A", "P", f.day, 0, 3}, {"A", "NONE", f.day, 0, 1}}, "")
+	err := f.book.SetCells(f.t.Context(), Owner(), []OrderCell{{"A", "P", f.day, 0, 3}, {"A", "NONE", f.day, 0, 1}}, Note{})
 	var faults domain.Faults
 	require.True(t, errors.As(err, &faults))
 	require.Equal(t, "cells[1].product", faults[0].Place)

@@ -101,7 +101,7 @@ func (b *Book) quote(tx *store.Tx, w *planner.Week, cell OrderCell) (Quote, erro
 
 // OrderWithWord puts further cases of a product down for a customer and gives a
 // word for so many of them, in one change. cell.Cases are the further cases.
-func (b *Book) OrderWithWord(ctx context.Context, who Person, cell OrderCell, word domain.Cases, why string) error {
+func (b *Book) OrderWithWord(ctx context.Context, who Person, cell OrderCell, word domain.Cases, note Note) error {
 	if err := who.ask(MayOrder); err != nil {
 		return err
 	}
@@ -111,7 +111,7 @@ func (b *Book) OrderWithWord(ctx context.Context, who Person, cell OrderCell, wo
 	if word < 0 || word > cell.Cases {
 		return domain.Faults{{Place: "word", Code: "between", Args: map[string]any{"min": 0, "max": int(cell.Cases)}}}
 	}
-	_, err := store.Write(ctx, b.store, who.act(Note{Why: why}), func(tx *store.Tx) (struct{}, error) {
+	_, err := change(ctx, b, who, note, func(tx *store.Tx) (struct{}, error) {
 		facts, err := tx.Facts(cell.Pickup.Add(-domain.MoveReach))
 		if err != nil {
 			return struct{}{}, err

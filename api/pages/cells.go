@@ -36,7 +36,7 @@ func (v *visit) askCell() error {
 func (v *visit) putCell() error {
 	cell, _, err := cellOf(v.FormValue("name"), v.FormValue("cases"))
 	if err == nil {
-		err = v.office.Book.SetCells(v.ctx, v.who, []book.OrderCell{cell}, "")
+		err = v.office.Book.SetCells(v.ctx, v.who, []book.OrderCell{cell}, v.note())
 	}
 	status, lines := http.StatusOK, []string(nil)
 	if err != nil {

@@ -36,6 +36,7 @@ type ComingView struct {
 // CutoffView is when a carrier's orders close, and how long until then.
 type CutoffView struct {
 	Carrier string
+	Code    string
 	At      time.Time
 	Left    string // "": closed
 }
@@ -51,6 +52,7 @@ type LineView struct {
 	MoveTo   []domain.Day
 	Form     string // the address its answers are posted to
 	More     string // the address of the line's own page
+	Late     bool   // orders are closed: a change needs its reason
 }
 
 // ParkedView is a row of a sheet that waits.
@@ -71,6 +73,7 @@ func (o *Office) registerComing(g *echo.Echo) {
 	g.GET("/day", o.page(func(v *visit) error { return v.toNext("/day/") }))
 	g.GET("/day/:day", o.page(func(v *visit) error { return v.coming(http.StatusOK, nil) }))
 	g.POST("/day/:day/answer", o.page((*visit).answer))
+	g.POST("/day/:day/close", o.page((*visit).shut))
 	g.GET("/day/:day/line", o.page((*visit).line))
 }
 
@@ -156,7 +159,7 @@ func (v *visit) strip(days []domain.Day, states map[domain.Day]book.DayState, he
 func (v *visit) cutoffs(view *ComingView, board *book.Board) {
 	zone := domain.NewCalendar(board.Farm, nil, nil).Zone
 	for _, c := range board.Cutoffs {
-		view.Cutoffs = append(view.Cutoffs, CutoffView{Carrier: c.Carrier.Name, At: c.At.In(zone), Left: v.left(c.At.Sub(v.office.Now()))})
+		view.Cutoffs = append(view.Cutoffs, CutoffView{Carrier: c.Carrier.Name, Code: c.Carrier.Code, At: c.At.In(zone), Left: v.left(c.At.Sub(v.office.Now()))})
 	}
 }
 
@@ -211,6 +214,7 @@ func (v *visit) lineView(board *book.Board, l book.DayLine) LineView {
 	line := LineView{DayLine: l, State: l.State(), Asked: l.Plan.Cases - l.Plan.Cut, Reason: v.reason(board, l), Rev: settled.Rev,
 		Answered: settled.Value, MoveTo: board.MoveTo[l.Carrier], Form: "/day/" + board.Pickup.String() + "/answer",
 		More: "/day/" + board.Pickup.String() + "/line?id=" + escape(l.Base)}
+	line.Late = v.isClosed(board, l.Carrier)
 	if l.MovedFrom >= board.AsOf && l.MovedFrom != 0 && !slices.Contains(line.MoveTo, l.MovedFrom) {
 		line.MoveTo = append([]domain.Day{l.MovedFrom}, line.MoveTo...)
 	}
@@ -277,7 +281,7 @@ func (v *visit) answer() error {
 	if form.Get("own") == act {
 		cases = domain.Cases(whole(form.Get("cases")))
 	}
-	err = v.decide(form.Get("line"), act, cases, form.Get("to"), book.Note{Base: base})
+	err = v.decide(form.Get("line"), act, cases, form.Get("to"), v.noteOn(base))
 	if err == nil {
 		return v.done("/day/"+day.String()+"#decide", act)
 	}

@@ -31,6 +31,7 @@ type OrdersView struct {
 	Earlier string
 	Later   string
 	Empty   bool // no customers or no products yet
+	Late    bool // orders are closed: a change needs its reason
 }
 
 // ColumnView is one column: a product or a day.
@@ -123,7 +124,7 @@ func (v *visit) saveGrid(address string, again func(int, []string, typed) error)
 	}
 	cells, kept, err := cellsOf(v.posted())
 	if err == nil && len(cells) > 0 {
-		err = v.office.Book.SetCells(v.ctx, v.who, cells, "")
+		err = v.office.Book.SetCells(v.ctx, v.who, cells, v.note())
 	}
 	if err == nil {
 		return v.done(address+day.String(), "saved")
@@ -172,7 +173,7 @@ func (v *visit) dayGrid(status int, wrong []string, kept typed) error {
 	}
 	view := v.gridView(g, day, kept)
 	view.Title, view.Wrong = v.writer().long(day), wrong
-	view.Form, view.Day = "/orders/"+day.String(), "/orders/"+day.String()
+	view.Form, view.Late = "/orders/"+day.String(), v.closed(day)
 	strip, err := v.pickupStrip(day, "/orders/")
 	if err != nil {
 		return err
@@ -214,6 +215,7 @@ func (v *visit) weekGrid(status int, wrong []string, kept typed) error {
 	view := v.gridView(g, first, kept)
 	_, week := first.ISOWeek()
 	view.Week, view.Wrong, view.Form = true, wrong, "/week/"+first.String()
+	view.Late = slices.ContainsFunc(g.Days, v.closed)
 	view.Title = v.say("page.week.title", "week", week, "from", v.writer().brief(first), "to", v.writer().brief(first.Add(6)))
 	view.Earlier, view.Later = "/week/"+first.Add(-7).String(), "/week/"+first.Add(7).String()
 	for _, d := range g.Days {

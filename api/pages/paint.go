@@ -53,10 +53,11 @@ func (v *visit) writer() writer { return writer{v.speech, v.farm.Units == "us"} 
 
 func (w writer) funcs() template.FuncMap {
 	return template.FuncMap{
-		"say": w.Say, "day": w.long, "short": w.brief, "weekday": w.wday, "date": w.date, "num": w.num, "dec": w.Decimal, "rafts": w.Rafts,
+		"say": w.Say, "day": w.long, "short": w.brief, "weekday": w.wday, "near": w.near, "date": w.date, "num": w.num, "dec": w.Decimal, "rafts": w.Rafts,
 		"clock": w.clock, "moment": w.moment, "mark": mark, "file": fileAddress, "list": w.List, "state": w.state,
 		"minus": minus, "sentence": sentence,
-		"code": func(s string) string { return "page.f." + s }, "how": howCode, "hasHow": func(s string) bool { return w.Has(howCode(s)) },
+		"lates": func() []book.Late { return book.Lates },
+		"code":  func(s string) string { return "page.f." + s }, "how": howCode, "hasHow": func(s string) bool { return w.Has(howCode(s)) },
 		"page": func(word, what string) string { return "page." + word + "." + what },
 		"dict": dict,
 	}
@@ -104,6 +105,9 @@ func firstThree(s string) string { return string([]rune(s)[:min(3, len([]rune(s)
 
 // wday is the first three letters of a day of the week.
 func (w writer) wday(d domain.Day) string { return firstThree(w.Weekday(d.Weekday())) }
+
+// near is a day of the coming week: "Thu 12/3".
+func (w writer) near(d domain.Day) string { return w.wday(d) + " " + w.date(d) }
 
 // date is day and month in figures.
 func (w writer) date(d domain.Day) string {

@@ -26,6 +26,7 @@ type PhoneView struct {
 	Form     string
 	Products []domain.Product
 	Never    bool // the carrier never comes
+	Late     bool // orders are closed: a change needs its reason
 }
 
 // PhoneRow is one product of a customer.
@@ -114,7 +115,7 @@ func (v *visit) phone(status int, wrong []string, typed string) error {
 			view.Rows = append(view.Rows, row)
 		}
 	}
-	view.Reply = v.reply(view)
+	view.Reply, view.Late = v.reply(view), v.closed(day)
 	return v.show(status, "phone", view)
 }
 
@@ -171,7 +172,7 @@ func (v *visit) enter() error {
 	line := v.FormValue("entry")
 	cells, err := v.entryCells(c, day, line)
 	if err == nil {
-		err = v.office.Book.SetCells(v.ctx, v.who, cells, "")
+		err = v.office.Book.SetCells(v.ctx, v.who, cells, v.note())
 	}
 	if err == nil {
 		return v.done("/customer/"+c.Code+"?day="+day.String(), "saved")

@@ -22,6 +22,7 @@ type PromiseView struct {
 	OtherDays []PromiseOther
 	Others    []PromiseOther // other products on that day
 	Empty     bool
+	Late      bool // orders are closed: a change needs its reason
 }
 
 // PromiseAsked is what was typed.
@@ -92,6 +93,7 @@ func (v *visit) answers(view *PromiseView, cases domain.Cases) error {
 	if err != nil {
 		return err
 	}
+	view.Late = v.closed(view.Asked.Day)
 	view.Answer = &PromiseAnswer{Quote: q, Say: v.quoteWords(q)}
 	for _, p := range view.Products {
 		if p.Code == view.Asked.Product {
@@ -142,7 +144,7 @@ func (v *visit) putDown() error {
 		return v.promise(http.StatusUnprocessableEntity, []string{v.say("page.promise.who")})
 	}
 	cell := book.OrderCell{Customer: customer, Product: v.FormValue("product"), Pickup: day, Cases: domain.Cases(whole(v.FormValue("cases")))}
-	err := v.office.Book.OrderWithWord(v.ctx, v.who, cell, domain.Cases(max(0, whole(v.FormValue("word")))), "")
+	err := v.office.Book.OrderWithWord(v.ctx, v.who, cell, domain.Cases(max(0, whole(v.FormValue("word")))), v.note())
 	if err == nil {
 		return v.done("/customer/"+customer+"?day="+day.String(), "putdown")
 	}
