@@ -80,6 +80,7 @@ func (h *house) overridden(x *Figures, key walkKey, pieces []piece) (left []piec
 	differs := Difference{Count: c.ID, Day: c.Day, Bed: key.bed, Variety: key.variety, Until: speaks, Counted: domain.Heads(heads)}
 	then, _ := h.cal.NextLift(speaks.Add(1))
 	for _, p := range pieces {
+		p.asWalked(c)
 		due := p.ready <= speaks
 		if due {
 			differs.Projected += domain.Heads(p.heads)
@@ -101,6 +102,22 @@ func (h *house) overridden(x *Figures, key walkKey, pieces []piece) (left []piec
 		h.stock.Differs = append(h.stock.Differs, differs)
 	}
 	return left
+}
+
+// asWalked brings a piece back to what stood when a count was told: what was
+// lifted since comes off the count's own lots.
+func (p *piece) asWalked(c *domain.Count) {
+	since := domain.HalfRafts(0)
+	for _, l := range p.Batch.Lifts {
+		if l.Bed == p.bed && l.At.After(c.At) {
+			since += l.Rafts
+		}
+	}
+	if p.rafts > 0 {
+		p.heads, p.cautious = p.heads*int(p.rafts+since)/int(p.rafts), p.cautious*int(p.rafts+since)/int(p.rafts)
+	}
+	p.rafts += since
+	p.since = c.At
 }
 
 // found is the rafts a count found of a variety in a bed, poor ones too, and the
@@ -147,7 +164,7 @@ func (h *house) pieceLot(p piece, from Source) {
 	}
 	h.stock.Lots = append(h.stock.Lots, lot)
 	h.stock.From[lot.Code] = from
-	h.stock.Since[lot.Code] = lastLift(p.Batch)
+	h.stock.Since[lot.Code] = p.since
 }
 
 // LotCode is the code of a batch's heads in a bed, or in trays where no bed is

@@ -155,6 +155,22 @@ func TestWalkOverridesProjection(t *testing.T) {
 		"B1/B4 410/0 2026-04-11 2026-04-12", "R1/B3 410/0 2026-04-11 2026-04-12", "R2/B3 410/0 2026-04-11 2026-04-15"})
 }
 
+// What is lifted after a walk comes off what the walk counted, not off what it
+// did not find ready.
+func TestLiftsAfterAWalk(t *testing.T) {
+	s := newStory(t)
+	s.sow("R1", "ROM", "2026-03-02", 4)
+	s.set("R1", "2026-03-13", "B3", 12)
+	s.walk(domain.Count{Day: day("2026-04-05"), Beds: []domain.BedCount{{Bed: "B3", Variety: "ROM", RaftsNow: 12}}})
+	lift := domain.Lift{ID: "L1", Day: day("2026-04-06"), At: day("2026-04-06").Time().Add(9 * time.Hour),
+		Rows: []domain.LiftRow{{Lot: "B3/ROM/C1.1a", Variety: "ROM", Bed: "B3", Rafts: 8, Heads: 140, Culls: 4}}}
+	s.BatchEvents = append(s.BatchEvents, FromLift(&s.Facts, lift)...)
+	same(t, "the batch knows of it", Project(&s.Facts, day("2026-04-06"))[0].Chosen.Plants, 8*36)
+	st := s.stock("2026-04-06") // the lift itself comes off later, by when each lot was told
+	same(t, "lots", lots(st), []string{"B3/ROM/C1.1a 216/194 2026-04-05 2026-04-11", "R1/B3 205/0 2026-04-08 2026-04-12"})
+	same(t, "told", []time.Time{st.Since["B3/ROM/C1.1a"], st.Since["R1/B3"]}, []time.Time{s.Counts[0].At, s.Counts[0].At})
+}
+
 // Rafts that a walk found ready before their day are taken from the batch that
 // was to come next.
 func TestWalkFindsMoreThanProjected(t *testing.T) {

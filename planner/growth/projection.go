@@ -2,6 +2,7 @@ package growth
 
 import (
 	"slices"
+	"time"
 
 	"headtally/domain"
 )
@@ -158,10 +159,10 @@ type piece struct {
 	bed      string // "": in trays
 	set      domain.Day
 	rafts    domain.HalfRafts
-	share    float64 // of the batch's plants set
 	ready    domain.Day
 	heads    int
 	cautious int
+	since    time.Time // what was lifted later is yet to be taken off
 }
 
 // pieces parts a projection by bed. What was lifted has left the bed it was
@@ -169,13 +170,14 @@ type piece struct {
 func (x *Figures) pieces(p *Projection) []piece {
 	e := &p.Chosen
 	if len(p.Batch.Sets) == 0 {
-		return []piece{{Projection: p, set: e.Set, share: 1, ready: e.Ready, heads: int(e.Heads), cautious: int(e.Cautious)}}
+		return []piece{{Projection: p, set: e.Set, ready: e.Ready, heads: int(e.Heads), cautious: int(e.Cautious)}}
 	}
 	var list []piece
+	since := lastLift(p.Batch)
 	for _, s := range p.Batch.Sets {
 		i := slices.IndexFunc(list, func(o piece) bool { return o.bed == s.Bed })
 		if i < 0 {
-			list = append(list, piece{Projection: p, bed: s.Bed, set: s.Day, ready: e.Ready.Add(s.Day.Sub(p.Batch.FirstSet()))})
+			list = append(list, piece{Projection: p, bed: s.Bed, set: s.Day, ready: e.Ready.Add(s.Day.Sub(p.Batch.FirstSet())), since: since})
 			i = len(list) - 1
 		}
 		list[i].rafts += s.Rafts
@@ -215,7 +217,7 @@ func shareOut(list []piece, e *Estimate) []piece {
 		part := func(n domain.Heads) int {
 			return int(n)*int(before+p.rafts)/int(all) - int(n)*int(before)/int(all)
 		}
-		p.share, p.heads, p.cautious = float64(p.rafts)/float64(all), part(e.Heads), part(e.Cautious)
+		p.heads, p.cautious = part(e.Heads), part(e.Cautious)
 		before += p.rafts
 	}
 	return list
