@@ -350,3 +350,26 @@ func (b *sowingBench) places(h *sowing.House) {
 		h.Beds = append(h.Beds, sowing.Stay{First: e.Set, Last: max(e.Last, e.Set), Count: int(b.figures.RaftsFor(p.Batch))})
 	}
 }
+
+// SurgeDays is what a surge means: heads of a variety on a pickup day, for each
+// that it speaks of.
+func SurgeDays(h *sowing.House, f *domain.Facts, s domain.Surge) (list []sowing.Surge) {
+	b := &sowingBench{facts: f, crops: map[string]int{}}
+	for i, v := range f.Varieties {
+		b.crops[v.Code] = i
+	}
+	share := b.shares(s)
+	for i := range h.Crops {
+		for k := range h.Crops[i].Pickups {
+			p := &h.Crops[i].Pickups[k]
+			heads := share[i]
+			if s.Percent != 0 {
+				heads *= float64(s.Percent) / 100 * p.Heads()
+			}
+			if s.Covers(p.Day) && heads != 0 {
+				list = append(list, sowing.Surge{Variety: h.Crops[i].Variety, Day: p.Day, Heads: heads})
+			}
+		}
+	}
+	return list
+}

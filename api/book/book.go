@@ -29,6 +29,7 @@ type Book struct {
 	Standing   Shelf[domain.Standing]
 	Orders     Shelf[domain.Order]
 	Counts     Shelf[domain.Count]
+	growingShelves
 
 	store *store.Store
 	now   func() time.Time

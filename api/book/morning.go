@@ -169,7 +169,11 @@ func (b *Book) RecordLift(ctx context.Context, who Person, day domain.Day, count
 		if lift.ID, err = nextID(tx, store.Lifts, "L"); err != nil {
 			return Record[domain.Lift]{}, err
 		}
-		return store.Lifts.Create(tx, lift)
+		rec, err := store.Lifts.Create(tx, lift)
+		if err != nil {
+			return rec, err
+		}
+		return rec, b.noteLift(tx, lift)
 	})
 }
 

@@ -58,6 +58,7 @@ func (b *Book) shelves() {
 			return nil
 		},
 		check: checkCount}
+	b.shelveGrowing()
 }
 
 func codeFor(name string, taken func(string) bool) string {
