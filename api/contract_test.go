@@ -8,6 +8,7 @@ import (
 	"net/http/httptest"
 	"os"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -110,6 +111,8 @@ func (s *service) example(op *contract.Operation) call {
 		c.body = smallProblem
 	case op.Path == "/v1/promises/what-if":
 		c.body = `{"problem":` + smallProblem + `,"question":{"product":"B12","pickup":"2027-03-03","cases":2}}`
+	case strings.HasPrefix(op.Path, "/v1/imports/orders"):
+		c.body, c.header["Content-Type"] = anOrderSheet, "text/csv"
 	case op.Path == "/v1/promises":
 		c.path += "?product=B12&pickup=" + friday + "&cases=2"
 	case op.Path == "/problems/{kind}":
@@ -148,6 +151,9 @@ func needs(op *contract.Operation, parameter string) bool {
 // tagOf is the ETag a change of an address must name.
 func (s *service) tagOf(path string) string {
 	s.t.Helper()
+	if strings.HasPrefix(path, "/v1/imports/") {
+		return strconv.Quote(strconv.FormatInt(s.revision(), 10))
+	}
 	if rest, isLine := strings.CutPrefix(path, "/v1/lines/"); isLine {
 		path = "/v1/lines/" + rest[:strings.LastIndexByte(rest, '/')] + "/decision"
 	}
@@ -220,8 +226,15 @@ func (s *service) refusals(op *contract.Operation) (list []call) {
 	})
 	vary("from another site's page", 403, with("Sec-Fetch-Site", "cross-site"))
 	if op.Body != nil {
+		vary("as a picture", 415, with("Content-Type", "image/png"))
+		vary("without a kind", 415, with("Content-Type", "-"))
+	}
+	if _, takesFile := op.Body["text/csv"]; takesFile {
+		vary("with nothing in it", 422, func(c *call) { c.body, c.has = " ", []string{`"place":"file sheet"`} })
+		vary("that is no form", 400, with("Content-Type", "multipart/form-data; boundary=x"))
+		vary("that is no form at all", 400, with("Content-Type", "multipart/form-data"))
+	} else if op.Body != nil {
 		vary("as plain text", 415, func(c *call) { c.header["Content-Type"] = "text/plain"; c.has = []string{`"header":"Content-Type"`} })
-		vary("without a kind", 415, with("Content-Type", ""))
 		vary("in Latin-1", 415, with("Content-Type", "application/json; charset=iso-8859-1"))
 		vary("with nothing in it", 400, func(c *call) { c.body, c.header["Content-Type"] = "", "application/json" })
 		vary("broken off", 400, func(c *call) { c.body, c.has = c.body[:len(c.body)-1], []string{"is no JSON at byte"} })

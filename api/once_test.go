@@ -80,11 +80,15 @@ func TestAKeyWhoseRequestIsUnderWay(t *testing.T) {
 	s.do(call{method: "POST", path: at + "/promise", body: `{"cases":2}`, header: map[string]string{"If-Match": `"0"`}, status: 200})
 	for _, c := range []call{
 		{path: "/v1/orders", body: anOrder, status: 201},
+		{path: "/v1/imports/orders", body: anOrderSheet, status: 200, header: map[string]string{"Content-Type": "text/csv"}},
 		{path: at + "/agree", body: `{"agreed":true}`, status: 200},
 		{path: at + "/release", body: `{"cases":1}`, status: 200},
 		{path: at + "/move", body: `{"to":"2027-03-05"}`, status: 200},
 	} {
-		c.method, c.header = "POST", map[string]string{"Idempotency-Key": `"` + c.path + `"`}
+		if c.method = "POST"; c.header == nil {
+			c.header = map[string]string{}
+		}
+		c.header["Idempotency-Key"] = `"` + c.path + `"`
 		if c.path != "/v1/orders" {
 			c.header["If-Match"] = s.tagOf(c.path)
 		}

@@ -28,6 +28,7 @@ import (
 	"headtally/api/book"
 	"headtally/api/internal/edge"
 	v1 "headtally/api/v1"
+	"headtally/domain"
 )
 
 // Deps is what the service stands on.
@@ -39,6 +40,10 @@ type Deps struct {
 
 	// PackList writes the pack list of a day as a PDF on letter or a4 paper.
 	PackList func(w io.Writer, d *book.Day, paper string) error
+
+	// ReadSheets reads a spreadsheet's tables, what should be known of how it was
+	// read, and what is wrong with it as domain.Faults.
+	ReadSheets func(name string, content []byte) ([]book.Table, domain.Faults, error)
 
 	// Pages are the office's pages; nil: none. Pages that are a Refuser tell
 	// refusals in their own form.
@@ -55,7 +60,7 @@ func New(d Deps) (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, r := range append(own, v1.New(v1.Deps{Book: d.Book, PackList: d.PackList}).Routes()...) {
+	for _, r := range append(own, v1.New(v1.Deps{Book: d.Book, PackList: d.PackList, ReadSheets: d.ReadSheets}).Routes()...) {
 		route(e, r)
 	}
 	if d.Pages != nil {

@@ -20,6 +20,8 @@ import (
 	"headtally/api"
 	"headtally/api/book"
 	"headtally/api/internal/contract"
+	"headtally/api/sheets"
+	"headtally/domain"
 	"headtally/domain/store"
 	"headtally/openapi"
 )
@@ -71,6 +73,9 @@ func newService(t *testing.T) *service {
 		PackList: func(w io.Writer, d *book.Day, paper string) error {
 			_, err := fmt.Fprintf(w, "%%PDF %s %s", paper, d.Pickup)
 			return err
+		},
+		ReadSheets: func(name string, content []byte) ([]book.Table, domain.Faults, error) {
+			return sheets.Read(name, content, sheets.Usual())
 		},
 		Pages: brokenPages{}})
 	require.NoError(t, err)

@@ -30,6 +30,9 @@ type Deps struct {
 	Book *book.Book
 	// PackList writes the pack list of a day as a PDF on letter or a4 paper.
 	PackList func(w io.Writer, d *book.Day, paper string) error
+	// ReadSheets reads a spreadsheet's tables, what should be known of how it was
+	// read, and what is wrong with it as domain.Faults.
+	ReadSheets func(name string, content []byte) ([]book.Table, domain.Faults, error)
 }
 
 // Face is the JSON face.
@@ -53,7 +56,7 @@ func (f *Face) Routes() []edge.Route {
 	var all []edge.Route
 	for _, part := range [][]edge.Route{
 		f.farm(), f.varieties(), f.products(), f.carriers(), f.customers(), f.calendar(),
-		f.standing(), f.orders(), f.counts(), f.lines(), f.tally(), f.days(), f.problems(), f.promises(), f.history(),
+		f.standing(), f.orders(), f.counts(), f.lines(), f.tally(), f.days(), f.problems(), f.promises(), f.imports(), f.history(),
 	} {
 		all = append(all, part...)
 	}

@@ -21,11 +21,11 @@ func (f *Face) lines() []edge.Route {
 		{Method: http.MethodGet, Path: linePath + "/decision", Handle: f.decision},
 		{Method: http.MethodPost, Path: linePath + "/promise", Limit: edge.JSONLimit, Handle: decide(f,
 			func(c deciding, said casesSaid) (settled, error) {
-				return f.Book.Promise(c.ctx, c.who, c.asOf, c.line, said.Cases, c.note)
+				return f.Book.Promise(c.ctx, c.who, c.asOf, c.line, *said.Cases, c.note)
 			})},
 		{Method: http.MethodPost, Path: linePath + "/release", Limit: edge.JSONLimit, Handle: decide(f,
 			func(c deciding, said casesSaid) (settled, error) {
-				return f.Book.Release(c.ctx, c.who, c.asOf, c.line, said.Cases, c.note)
+				return f.Book.Release(c.ctx, c.who, c.asOf, c.line, *said.Cases, c.note)
 			})},
 		{Method: http.MethodPost, Path: linePath + "/cut", Limit: edge.JSONLimit, Handle: decide(f,
 			func(c deciding, said cutSaid) (settled, error) {
@@ -37,7 +37,7 @@ func (f *Face) lines() []edge.Route {
 			})},
 		{Method: http.MethodPost, Path: linePath + "/agree", Limit: edge.JSONLimit, Handle: decide(f,
 			func(c deciding, said agreeSaid) (settled, error) {
-				return f.Book.Agree(c.ctx, c.who, c.asOf, c.line, said.Agreed, c.note)
+				return f.Book.Agree(c.ctx, c.who, c.asOf, c.line, *said.Agreed, c.note)
 			})},
 	}
 }
@@ -48,7 +48,7 @@ type settled = book.Record[domain.Decision]
 type (
 	// casesSaid is a word for so many cases in all, or what is left of one.
 	casesSaid struct {
-		Cases domain.Cases `json:"cases" validate:"min=0,max=1000000"`
+		Cases *domain.Cases `json:"cases" validate:"required,min=0,max=1000000"`
 	}
 	// cutSaid holds a line to so many cases; left out, the cut is lifted.
 	cutSaid struct {
@@ -58,7 +58,7 @@ type (
 		To domain.Day `json:"to" validate:"required"`
 	}
 	agreeSaid struct {
-		Agreed bool `json:"agreed"`
+		Agreed *bool `json:"agreed" validate:"required"`
 	}
 )
 

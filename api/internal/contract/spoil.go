@@ -11,11 +11,11 @@ import (
 // some of what comes out.
 func (g *Generator) Spoil(body []byte) []byte {
 	if g.Chance.IntN(8) == 0 {
-		return g.garble(body)
+		return g.Garble(body)
 	}
 	var v any
 	if json.Unmarshal(body, &v) != nil {
-		return g.garble(body)
+		return g.Garble(body)
 	}
 	return encode(g.spoilt(v))
 }
@@ -54,8 +54,8 @@ func (g *Generator) strange(was any) any {
 	return choices[g.Chance.IntN(len(choices))]
 }
 
-// garble makes a text that is most likely no JSON.
-func (g *Generator) garble(body []byte) []byte {
+// Garble makes a text of another that is most likely no document any more.
+func (g *Generator) Garble(body []byte) []byte {
 	if len(body) == 0 {
 		return []byte("{")
 	}

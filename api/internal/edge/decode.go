@@ -27,7 +27,8 @@ func (a *Ask) Body(types ...string) ([]byte, error) {
 		return a.body, nil
 	}
 	kind, params, err := mime.ParseMediaType(a.Header.Get("Content-Type"))
-	if err != nil || !contains(types, kind) || params["charset"] != "" && !strings.EqualFold(params["charset"], "utf-8") {
+	otherText := kind == "application/json" && params["charset"] != "" && !strings.EqualFold(params["charset"], "utf-8")
+	if err != nil || !contains(types, kind) || otherText {
 		b := &Bad{Kind: ErrMediaType, In: InHeader}
 		b.Faults.Add("Content-Type", "one_of", "allowed", types)
 		return nil, b
