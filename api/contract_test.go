@@ -111,8 +111,11 @@ func (s *service) example(op *contract.Operation) call {
 		c.body = smallProblem
 	case op.Path == "/v1/promises/what-if":
 		c.body = `{"problem":` + smallProblem + `,"question":{"product":"B12","pickup":"2027-03-03","cases":2}}`
+	case op.Path == "/v1/imports/parked":
 	case strings.HasPrefix(op.Path, "/v1/imports/orders"):
 		c.body, c.header["Content-Type"] = anOrderSheet, "text/csv"
+	case op.Path == "/v1/imports/parked/{id}/settle":
+		c.path, c.body = s.parkedRow(), `{"done":"they rang: two cases"}`
 	case op.Path == "/v1/promises":
 		c.path += "?product=B12&pickup=" + friday + "&cases=2"
 	case op.Path == "/problems/{kind}":
@@ -151,6 +154,9 @@ func needs(op *contract.Operation, parameter string) bool {
 // tagOf is the ETag a change of an address must name.
 func (s *service) tagOf(path string) string {
 	s.t.Helper()
+	if strings.HasPrefix(path, "/v1/imports/parked/") {
+		return s.parked().Items[0].tag()
+	}
 	if strings.HasPrefix(path, "/v1/imports/") {
 		return strconv.Quote(strconv.FormatInt(s.revision(), 10))
 	}
@@ -261,6 +267,8 @@ func (s *service) refusals(op *contract.Operation) (list []call) {
 			return
 		}
 		switch segments := strings.Split(c.path, "/"); {
+		case strings.HasPrefix(c.path, "/v1/imports/parked/"):
+			c.path = "/v1/imports/parked/NOPE/settle"
 		case segments[1] == "problems":
 			c.path = "/problems/nope"
 		case segments[2] == "days":

@@ -3,6 +3,7 @@ package api_test
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"io"
 	"mime/multipart"
 	"strings"
@@ -113,4 +114,39 @@ func TestOrderSheetsInAForm(t *testing.T) {
 	var doc struct{ Sheet struct{ Name string } }
 	require.NoError(t, json.Unmarshal(first.Body.Bytes(), &doc))
 	require.NotContains(t, doc.Sheet.Name, "\n")
+}
+
+// parked is the rows that wait.
+func (s *service) parked() (rows struct{ Items []parkedItem }) {
+	s.t.Helper()
+	require.NoError(s.t, json.Unmarshal(s.do(call{method: "GET", path: "/v1/imports/parked?from=2027-01-01", status: 200}).Body.Bytes(), &rows))
+	return rows
+}
+
+type parkedItem struct {
+	ID       string
+	Revision int64
+}
+
+func (p parkedItem) tag() string { return fmt.Sprintf("%q", fmt.Sprint(p.Revision)) }
+
+// parkedRow parks a row, unless one waits already, and gives its address.
+func (s *service) parkedRow() string {
+	s.t.Helper()
+	if len(s.parked().Items) == 0 {
+		c := csv("/v1/imports/orders?park=true", "customer,product,day,cases\nNobody known,MIX,2027-03-05,1\n", 200)
+		c.header["If-Match"] = s.tagOf("/v1/imports/orders")
+		s.do(c)
+	}
+	return "/v1/imports/parked/" + s.parked().Items[0].ID + "/settle"
+}
+
+func TestARowThatCannotBeReadWaits(t *testing.T) {
+	s := newService(t)
+	s.settle()
+	s.do(call{method: "GET", path: "/v1/imports/parked", status: 200, has: []string{`"items":[]`}})
+	at := s.parkedRow()
+	s.do(call{method: "GET", path: "/v1/imports/parked", status: 200, has: []string{`"day":"2027-03-05"`, "Nobody known", `"fault":{"place":"sheet`}})
+	s.do(call{name: "whatever is there", method: "POST", path: at, body: `{"done":"they rang"}`, header: map[string]string{"If-Match": "*"}, status: 200, has: []string{`"ended":true`}})
+	s.do(call{method: "GET", path: "/v1/imports/parked", status: 200, has: []string{`"items":[]`}})
 }
