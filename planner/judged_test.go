@@ -66,6 +66,39 @@ func asJSON(v any) []byte {
 	return text
 }
 
+// Checks of what never happens prove nothing: the random plans must show every
+// part of the contract that is rare.
+func TestRandomPlansShowEveryPart(t *testing.T) {
+	seen := map[string]int{}
+	for n := range judged {
+		plan := planner.Plan(judge.Seeded(n))
+		parts := map[string]bool{}
+		for _, w := range plan.Warnings {
+			parts[string(w.Code)] = true
+		}
+		for _, r := range plan.Pulls {
+			parts["a pull moved to an earlier day"] = parts["a pull moved to an earlier day"] || r.MovedFrom != 0
+			parts["the rest of a raft used"] = parts["the rest of a raft used"] || r.StopAt < r.Heads
+			parts["a lot in front"] = parts["a lot in front"] || len(r.InFront) > 0
+		}
+		for _, r := range plan.Runs {
+			parts["a run for several lines"] = parts["a run for several lines"] || len(r.Lines) > 1
+		}
+		for part, shown := range parts {
+			if shown {
+				seen[part]++
+			}
+		}
+	}
+	for _, part := range []string{"a pull moved to an earlier day", "the rest of a raft used", "a lot in front", "a run for several lines",
+		string(planning.PromiseBroken), string(planning.CasesOver), string(planning.TraysOver), string(planning.RaftsOver),
+		string(planning.HarvestHoursOver), string(planning.PackHoursOver), string(planning.RaftInPart), string(planning.RecipesOver)} {
+		if seen[part] < 5 {
+			t.Errorf("%d of %d random plans show %s, want 5", seen[part], judged, part)
+		}
+	}
+}
+
 // What a promise answers is what the oracle finds by trying, case by case.
 func TestPromisesAreWhatCouldBeGranted(t *testing.T) {
 	for n := range judged {

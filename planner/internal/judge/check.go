@@ -36,7 +36,6 @@ type checker struct {
 	plan   *planning.Plan
 	faults []string
 	stays  []stay // loose heads of bed lots in the cooler
-	loose  bool   // some heads are lifted earlier, so trays cannot be told
 }
 
 // say notes a fault; after the first fifty there is no news.

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"slices"
 
-	"headtally/domain"
 	"headtally/domain/planning"
 )
 
@@ -21,18 +20,14 @@ func (c *checker) pulls() {
 		rows[lot] = append(rows[lot], row)
 	}
 	for _, lot := range c.bedLots() {
-		if slices.ContainsFunc(rows[lot], func(r planning.Pull) bool { return r.MovedFrom != 0 }) {
-			c.spread(lot, rows[lot])
-		} else {
-			c.visits(lot, rows[lot])
-		}
+		c.visits(lot, rows[lot], c.moved(lot, rows[lot], c.wantsOf(lot)))
 	}
 	c.pullsInOrder()
 }
 
-// visits holds the rows of a lot that is lifted on the lines' own days.
-func (c *checker) visits(lot int, rows []planning.Pull) {
-	code, wants := c.p.Lots[lot].Code, c.wantsOf(lot)
+// visits holds the rows of a lot against the lifting for its wants.
+func (c *checker) visits(lot int, rows []planning.Pull, wants []want) {
+	code := c.p.Lots[lot].Code
 	expected := c.newLifting(lot, c.heads()[lot])
 	lifts := expected.visits(wants)
 	c.stays = append(c.stays, expected.stays...)
@@ -59,48 +54,44 @@ func (c *checker) visits(lot int, rows []planning.Pull) {
 	c.must(len(rows) == 0, "pulls: %d rows of lot %s that nobody needs", len(rows), code)
 }
 
-// spread holds the rows of a lot of which some heads are lifted earlier than
-// the lines' own days. Which lines' heads were moved the plan does not say, so
-// what must hold for any choice is held.
-func (c *checker) spread(lot int, rows []planning.Pull) {
-	c.loose = true
-	l, code := &c.p.Lots[lot], c.p.Lots[lot].Code
-	own, printed, lifted, stops, heads := map[domain.Day]int{}, map[domain.Day]bool{}, 0, 0, 0
-	wants := c.wantsOf(lot)
-	for _, w := range wants {
-		own[w.pull] += w.heads
-	}
-	for _, r := range rows {
-		c.must(c.lifts(r.Day) && r.Day >= l.Ready && r.Day >= c.nextPull() && r.Day <= l.Last, "pulls: lot %s cannot be lifted on %s", code, r.Day)
-		c.must(r.HeadsLifted >= r.StopAt && r.StopAt <= r.Heads && r.RaftsUpTo >= r.Rafts, "pulls: lot %s on %s: %+v", code, r.Day, r)
-		own[r.Day] -= r.Heads - r.MovedHeads
-		printed[r.Day] = true
-		if r.MovedFrom != 0 {
-			own[r.MovedFrom] -= r.MovedHeads
-			c.must(r.MovedFrom > r.Day && r.MovedHeads > 0 && r.MovedWhy != "", "pulls: lot %s moved from %s to %s", code, r.MovedFrom, r.Day)
-			c.must(c.freshFor(lot, wants, r) >= r.MovedHeads, "pulls: %d heads of lot %s moved to %s, too old for their lines", r.MovedHeads, code, r.Day)
+// moved brings wants forward as the rows say, each to a day on which the lot
+// can be lifted and its heads stay fresh enough. A row says how many heads were
+// moved to it and from which day; they are those of the earliest pickups that
+// find them fresh enough, and of several rows the latest has its pick first.
+func (c *checker) moved(lot int, rows []planning.Pull, wants []want) []want {
+	l := &c.p.Lots[lot]
+	for _, r := range slices.Backward(rows) {
+		if r.MovedFrom == 0 {
+			c.must(r.MovedHeads == 0 && r.MovedWhy == "", "pulls: lot %s on %s: moved from no day", l.Code, r.Day)
+			continue
 		}
-		lifted, stops, heads = lifted+r.HeadsLifted, stops+r.StopAt, heads+r.Heads
-		c.must(heads-stops <= lifted-stops, "pulls: lot %s on %s: rests of %d heads supply %d", code, r.Day, lifted-stops, heads-stops)
-		c.must(l.Rafts == nil || r.Rafts <= *l.Rafts, "pulls: lot %s on %s: %s rafts", code, r.Day, r.Rafts)
+		c.must(r.MovedFrom > r.Day && r.MovedHeads > 0 && r.MovedWhy != "", "pulls: lot %s moved from %s to %s", l.Code, r.MovedFrom, r.Day)
+		c.must(c.lifts(r.Day) && r.Day >= l.Ready && r.Day >= c.nextPull() && r.Day <= l.Last, "pulls: lot %s cannot be lifted on %s", l.Code, r.Day)
+		c.must(!c.warned(func(w planning.Warning) bool { return w.Day == r.Day && w.Code == planning.RaftsOver }),
+			"pulls: lot %s moved to %s, a day with too many rafts", l.Code, r.Day)
+		left := 0
+		wants, left = c.bringForward(lot, wants, r)
+		c.must(left == 0, "pulls: %d heads of lot %s moved to %s are too old for their lines, or were not there", left, l.Code, r.Day)
 	}
-	for day, n := range own {
-		c.must(n == 0 || n > 0 && !printed[day], "pulls: %d heads of lot %s for %s are in no row", n, code, day)
-		heads += n // a day that rests supply wholly has no row
-	}
-	c.must(heads <= lifted, "pulls: lot %s: %d heads lifted for %d", code, lifted, heads)
-	c.must(lifted <= l.Heads, "pulls: lot %s: %d heads lifted of %d", code, lifted, l.Heads)
+	return wants
 }
 
-// freshFor counts the heads of a moved row's first day that are fresh enough
-// when lifted on the row's day.
-func (c *checker) freshFor(lot int, wants []want, r planning.Pull) (heads int) {
+// bringForward moves a row's heads, and says how many could not be.
+func (c *checker) bringForward(lot int, wants []want, r planning.Pull) (changed []want, left int) {
+	left = r.MovedHeads
+	slices.SortFunc(wants, compareWants)
 	for _, w := range wants {
-		if w.pull == r.MovedFrom && c.fresh(c.variety[c.p.Lots[lot].Variety], r.Day, w.pickup, w.shelf) {
-			heads += w.heads
+		n := min(left, w.heads)
+		if w.pull != r.MovedFrom || !c.fresh(c.variety[c.p.Lots[lot].Variety], r.Day, w.pickup, w.shelf) {
+			n = 0
 		}
+		early := w
+		early.pull, early.heads = r.Day, n
+		w.heads -= n
+		left -= n
+		changed = append(changed, early, w)
 	}
-	return heads
+	return slices.DeleteFunc(changed, func(w want) bool { return w.heads == 0 }), left
 }
 
 // pullsInOrder: by day, then bed and place in it. What stands nearer the

@@ -50,6 +50,8 @@ func TestCheckerSeesASpoiltPlan(t *testing.T) {
 		{"a pull that lifts fewer heads than stand there", onPull(func(r *planning.Pull) { r.HeadsLifted-- }), "pulls"},
 		{"a pull on the wrong day", onPull(func(r *planning.Pull) { r.Day-- }), "pulls"},
 		{"a pull left out", func(p *planning.Plan) bool { p.Pulls = p.Pulls[1:]; return true }, "no row"},
+		{"a move of a head more than was moved", onMove(func(r *planning.Pull) { r.MovedHeads++ }), "pulls"},
+		{"a move to a day after its own", onMove(func(r *planning.Pull) { r.MovedFrom = r.Day - 1 }), "moved from"},
 		{"fewer rafts by the cautious count", onPull(func(r *planning.Pull) { r.RaftsUpTo = r.Rafts - 1 }), "pulls"},
 		{"a case too few in the cooler", func(p *planning.Plan) bool { p.Cooler[0].Cases--; return true }, "cooler"},
 		{"a tray too many in the cooler", func(p *planning.Plan) bool { p.Cooler[0].Trays++; return true }, "cooler"},
@@ -89,7 +91,7 @@ func mustSee(t *testing.T, spoil func(*planning.Plan) bool, says string) {
 		}
 		p := judge.Seeded(n)
 		plan := planner.Plan(p)
-		if len(plan.Runs) == 0 || len(plan.Pulls) == 0 || len(plan.Warnings) == 0 || p.MaxRecipes > 0 || hasMoves(plan) {
+		if len(plan.Runs) == 0 || len(plan.Pulls) == 0 || len(plan.Warnings) == 0 || p.MaxRecipes > 0 {
 			continue
 		}
 		bad := copied(t, plan)
@@ -114,15 +116,6 @@ func copied(t *testing.T, plan *planning.Plan) *planning.Plan {
 		t.Fatal(err)
 	}
 	return c
-}
-
-func hasMoves(plan *planning.Plan) bool {
-	for _, r := range plan.Pulls {
-		if r.MovedFrom != 0 {
-			return true
-		}
-	}
-	return false
 }
 
 func short(l *planning.LinePlan) bool { return l.Short > 0 }
@@ -154,6 +147,18 @@ func onPull(spoil func(*planning.Pull)) func(*planning.Plan) bool {
 	return func(p *planning.Plan) bool {
 		for i := range p.Pulls {
 			if p.Pulls[i].Rafts > 1 && p.Pulls[i].StopAt > 0 {
+				spoil(&p.Pulls[i])
+				return true
+			}
+		}
+		return false
+	}
+}
+
+func onMove(spoil func(*planning.Pull)) func(*planning.Plan) bool {
+	return func(p *planning.Plan) bool {
+		for i := range p.Pulls {
+			if p.Pulls[i].MovedFrom != 0 {
 				spoil(&p.Pulls[i])
 				return true
 			}

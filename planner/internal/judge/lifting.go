@@ -72,11 +72,14 @@ func (f *farm) newLifting(lot, heads int) *lifting {
 	return s
 }
 
+// compareWants is the order in which rests are given to the wants of a day.
+func compareWants(a, b want) int {
+	return cmp.Or(cmp.Compare(a.pull, b.pull), cmp.Compare(a.pickup, b.pickup), cmp.Compare(a.pack, b.pack), a.shelf-b.shelf)
+}
+
 // visits lifts for all wants of the lot, day by day.
 func (s *lifting) visits(wants []want) (lifts []lift) {
-	slices.SortFunc(wants, func(a, b want) int {
-		return cmp.Or(cmp.Compare(a.pull, b.pull), cmp.Compare(a.pickup, b.pickup), cmp.Compare(a.pack, b.pack))
-	})
+	slices.SortFunc(wants, compareWants)
 	for len(wants) > 0 {
 		n := 1
 		for n < len(wants) && wants[n].pull == wants[0].pull {
