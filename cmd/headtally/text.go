@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -41,7 +42,7 @@ func writePlan(w io.Writer, problem *planning.Problem, plan *planning.Plan) erro
 	}
 	p.shorts(lines)
 	p.mind(plan)
-	p.pulls(plan)
+	p.pulls(problem, plan)
 	p.totals(plan)
 	return p.Flush()
 }
@@ -73,7 +74,7 @@ func writeWeek(w io.Writer, facts *domain.Facts, week *planner.Week, format stri
 	p.shorts(lines)
 	p.mind(week.Plan)
 	p.notices(week.Notices)
-	p.pulls(week.Plan)
+	p.pulls(week.Problem, week.Plan)
 	for _, d := range days {
 		p.packList(d)
 	}
@@ -172,7 +173,14 @@ func (p *page) notices(list []domain.Notice) {
 }
 
 // pulls is what to lift, day by day.
-func (p *page) pulls(plan *planning.Plan) {
+func (p *page) pulls(problem *planning.Problem, plan *planning.Plan) {
+	where := map[string]string{}
+	for _, l := range problem.Lots {
+		where[l.Code] = l.Code
+		if l.BedName != "" {
+			where[l.Code] = p.say.Say("text.bed", "bed", l.BedName)
+		}
+	}
 	if len(plan.Pulls) == 0 {
 		return
 	}
@@ -185,9 +193,9 @@ func (p *page) pulls(plan *planning.Plan) {
 		}
 		what := p.say.Say("text.pull_heads", "heads", pull.StopAt)
 		if pull.Rafts > 0 {
-			what = p.say.Say("text.pull_line", "rafts", pull.Rafts, "heads", pull.StopAt)
+			what = p.say.Say("text.pull_line", "n", (int(pull.Rafts)+1)/2, "rafts", pull.Rafts, "heads", pull.StopAt)
 		}
-		fmt.Fprintf(p, "%s%s%s\n", pad("  "+p.names.Of(p.names.Varieties, pull.Variety), 26), pad(pull.Lot, 34), what)
+		fmt.Fprintf(p, "%s%s%s\n", pad("  "+p.names.Of(p.names.Varieties, pull.Variety), 26), pad(where[pull.Lot], 14), what)
 	}
 }
 
@@ -220,26 +228,42 @@ func (p *page) packList(d *book.Day) {
 	}
 }
 
-// ahead is what is ordered beyond the days planned.
+// ahead is what is ordered beyond the days planned: a row a variety, a column
+// for each week by its Monday.
 func (p *page) ahead(list []planner.Listed) {
 	if len(list) == 0 {
 		return
 	}
 	p.head(p.say.Say("text.ahead"))
-	var day domain.Day
+	var weeks []domain.Day
+	var varieties []string
+	heads := map[string]map[domain.Day]domain.Heads{}
 	for _, row := range list {
-		if row.Pickup != day {
-			if day != 0 {
-				fmt.Fprintln(p)
-			}
-			day = row.Pickup
-			fmt.Fprintf(p, "%s:", p.say.ShortDay(day))
-		} else {
-			fmt.Fprint(p, ",")
+		monday := row.Pickup.Add(-(int(row.Pickup.Weekday()) + 6) % 7)
+		if !slices.Contains(weeks, monday) {
+			weeks = append(weeks, monday)
 		}
-		fmt.Fprintf(p, " %d %s", row.Heads, p.names.Of(p.names.Varieties, row.Variety))
+		if heads[row.Variety] == nil {
+			heads[row.Variety] = map[domain.Day]domain.Heads{}
+			varieties = append(varieties, row.Variety)
+		}
+		heads[row.Variety][monday] += row.Heads
 	}
-	fmt.Fprintln(p)
+	slices.Sort(varieties)
+	t := tabwriter.NewWriter(p, 0, 0, 2, ' ', tabwriter.AlignRight)
+	fmt.Fprint(t, pad(p.say.Say("text.week_from"), 24), "\t")
+	for _, monday := range weeks {
+		fmt.Fprint(t, p.say.ShortDay(monday), "\t")
+	}
+	fmt.Fprintln(t)
+	for _, v := range varieties {
+		fmt.Fprint(t, pad("  "+p.names.Of(p.names.Varieties, v), 24), "\t")
+		for _, monday := range weeks {
+			fmt.Fprint(t, heads[v][monday], "\t")
+		}
+		fmt.Fprintln(t)
+	}
+	_ = t.Flush()
 }
 
 func (p *page) assumed(list []domain.Assumption) {

@@ -1,0 +1,89 @@
+package main
+
+import (
+	"encoding/json"
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// pkg is a package of the module with what it imports itself.
+type pkg struct {
+	ImportPath string
+	Imports    []string
+}
+
+func packages(t *testing.T) []pkg {
+	out, err := exec.Command("go", "list", "-json=ImportPath,Imports", "headtally/...").Output()
+	require.NoError(t, err)
+	var list []pkg
+	for d := json.NewDecoder(strings.NewReader(string(out))); d.More(); {
+		var p pkg
+		require.NoError(t, d.Decode(&p))
+		list = append(list, p)
+	}
+	require.NotEmpty(t, list)
+	return list
+}
+
+// storeys is the house from the ground up: a package may import those of its
+// own line's left and of every line before.
+var storeys = [][]string{
+	{"headtally/domain"},
+	{"headtally/domain/planning", "headtally/domain/store", "headtally/domain/gs1", "headtally/openapi", "headtally/testdata/farm"},
+	{"headtally/planner/flow"},
+	{"headtally/planner/orders", "headtally/planner/growth", "headtally/planner/stock", "headtally/planner/allocation", "headtally/planner/packing", "headtally/planner/sowing"},
+	{"headtally/planner", "headtally/planner/internal/judge"},
+	{"headtally/api/book"},
+	{"headtally/api/words"},
+	{"headtally/api/internal/edge", "headtally/api/internal/contract"},
+	{"headtally/api/v1", "headtally/api/pages", "headtally/api/prints", "headtally/api/sheets"},
+	{"headtally/api"},
+	{"headtally/cmd/headtally"},
+}
+
+// TestImportsRunOneWay holds the imports against the drawing in DEVELOPERS.md.
+func TestImportsRunOneWay(t *testing.T) {
+	storey := map[string]int{}
+	for i, names := range storeys {
+		for _, name := range names {
+			storey[name] = i + 1
+		}
+	}
+	for _, p := range packages(t) {
+		own := storey[p.ImportPath]
+		require.NotZero(t, own, "%s has no place in the house", p.ImportPath)
+		for _, i := range p.Imports {
+			if strings.HasPrefix(i, "headtally") {
+				require.Less(t, storey[i], own, "%s imports %s", p.ImportPath, i)
+			}
+		}
+	}
+}
+
+// TestLibrariesStayInTheirRooms holds the rules about who may know what.
+func TestLibrariesStayInTheirRooms(t *testing.T) {
+	rooms := map[string][]string{
+		"gorm.io/":                       {"headtally/domain/store"},
+		"modernc.org/":                   {"headtally/domain/store"},
+		"github.com/labstack/echo":       {"headtally/api", "headtally/api/pages"},
+		"github.com/xuri/excelize":       {"headtally/api/sheets"},
+		"codeberg.org/go-pdf":            {"headtally/api/prints"},
+		"net/http":                       {"headtally/api", "headtally/api/pages", "headtally/api/v1", "headtally/api/internal/edge", "headtally/api/internal/contract", "headtally/cmd/headtally"},
+		"os":                             {"headtally/cmd/headtally", "headtally/domain/store", "headtally/planner/internal/judge"},
+		"html/template":                  {"headtally/api/pages", "headtally/api"},
+		"github.com/teambition/rrule-go": {"headtally/planner/orders"},
+	}
+	for _, p := range packages(t) {
+		for _, i := range p.Imports {
+			for library, allowed := range rooms {
+				if i == library || strings.HasSuffix(library, "/") && strings.HasPrefix(i, library) || strings.HasPrefix(i, library+"/") && library != "os" && library != "net/http" {
+					require.True(t, slices.Contains(allowed, p.ImportPath), "%s knows %s", p.ImportPath, i)
+				}
+			}
+		}
+	}
+}

@@ -1,0 +1,205 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"time"
+
+	"github.com/gofrs/flock"
+
+	"headtally/api"
+	"headtally/api/book"
+	"headtally/domain/store"
+)
+
+// drainTime is how long requests under way may take to end at a stop.
+const drainTime = 10 * time.Second
+
+// serving is what serve is told.
+type serving struct {
+	data, listen string
+	open         bool
+	log          string
+	copies       copies
+}
+
+// copies is where scheduled copies of the book go.
+type copies struct {
+	dir   string
+	every time.Duration
+	keep  int
+}
+
+// runServe serves the pages and the API of a book until it is interrupted.
+func runServe(ctx context.Context, sh surroundings, args []string) error {
+	s := newSettings(sh, "serve", "--data DIR")
+	var o serving
+	s.StringVar(&o.data, "data", defaultData(), "the `DIR` that holds the book")
+	s.StringVar(&o.listen, "listen", "127.0.0.1:8740", "the `ADDRESS` to serve on; only this machine's own")
+	s.BoolVar(&o.open, "open", false, "open the browser")
+	s.StringVar(&o.log, "log", "text", "text or json")
+	s.StringVar(&o.copies.dir, "backup-dir", "", "the `DIR` for scheduled copies; left out: backups beside the book")
+	s.DurationVar(&o.copies.every, "backup-every", 24*time.Hour, "how often a copy is made; 0: never")
+	s.IntVar(&o.copies.keep, "backup-keep", 14, "how many copies to keep")
+	if _, err := s.read(args); err != nil {
+		return err
+	}
+	if o.copies.dir == "" {
+		o.copies.dir = filepath.Join(o.data, "backups")
+	}
+	return serve(ctx, sh, o)
+}
+
+// serve opens the book, holds it against a second server, and answers until ctx
+// ends; then it finishes what is under way.
+func serve(ctx context.Context, sh surroundings, o serving) error {
+	log, err := logger(sh, o.log)
+	if err != nil {
+		return exits{refused, err}
+	}
+	if err := loopback(o.listen); err != nil {
+		return exits{refused, err}
+	}
+	unlock, err := alone(o.data)
+	if err != nil {
+		return err
+	}
+	defer unlock()
+	b, done, err := openBook(ctx, sh, o.data)
+	if err != nil {
+		return err
+	}
+	defer done()
+	handler, err := wire(b, sh, log)
+	if err != nil {
+		return err
+	}
+	listener, err := net.Listen("tcp", o.listen)
+	if err != nil {
+		return err
+	}
+	address := "http://" + listener.Addr().String() + "/"
+	fmt.Fprintf(sh.out, "headtally serves the book in %s on %s\nStop it with Ctrl-C.\n", o.data, address)
+	if o.open {
+		openBrowser(address, log)
+	}
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	go keepCopies(ctx, b, sh, o.copies, log)
+	return answer(ctx, api.Server(o.listen, handler), listener)
+}
+
+// answer serves a listener until ctx ends, then drains.
+func answer(ctx context.Context, server *http.Server, listener net.Listener) error {
+	failed := make(chan error, 1)
+	go func() { failed <- server.Serve(listener) }()
+	select {
+	case err := <-failed:
+		return err
+	case <-ctx.Done():
+	}
+	draining, cancel := context.WithTimeout(context.WithoutCancel(ctx), drainTime)
+	defer cancel()
+	return server.Shutdown(draining)
+}
+
+func logger(sh surroundings, form string) (*slog.Logger, error) {
+	switch form {
+	case "text":
+		return slog.New(slog.NewTextHandler(sh.err, nil)), nil
+	case "json":
+		return slog.New(slog.NewJSONHandler(sh.err, nil)), nil
+	}
+	return nil, fmt.Errorf("--log is text or json, not %q", form)
+}
+
+// loopback refuses an address beyond this machine: until a farm has people with
+// passwords, whoever reaches the address may do everything.
+func loopback(address string) error {
+	host, _, err := net.SplitHostPort(address)
+	if err != nil {
+		return fmt.Errorf("--listen is an address such as 127.0.0.1:8740: %w", err)
+	}
+	if ip := net.ParseIP(host); host != "localhost" && (ip == nil || !ip.IsLoopback()) {
+		return fmt.Errorf("--listen %s is beyond this machine, and there is no sign-in yet: only 127.0.0.1, ::1 or localhost", address)
+	}
+	return nil
+}
+
+// alone holds the folder against a second server on the same book.
+func alone(dir string) (unlock func(), err error) {
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return nil, err
+	}
+	lock := flock.New(filepath.Join(dir, "serving.lock"))
+	held, err := lock.TryLock()
+	if err != nil {
+		return nil, err
+	}
+	if !held {
+		return nil, fmt.Errorf("the book in %s is served already", dir)
+	}
+	return func() { _ = lock.Unlock() }, nil
+}
+
+// openBrowser shows an address in the desktop's browser; without one the
+// address was printed.
+func openBrowser(address string, log *slog.Logger) {
+	command := map[string][]string{"darwin": {"open"}, "windows": {"rundll32", "url.dll,FileProtocolHandler"}}[runtime.GOOS]
+	if command == nil {
+		command = []string{"xdg-open"}
+	}
+	if err := exec.Command(command[0], append(command[1:], address)...).Start(); err != nil {
+		log.Info("the browser could not be opened", "address", address, "error", err)
+	}
+}
+
+// keepCopies makes scheduled copies of the book until ctx ends: one is due when
+// the newest is older than the time between two, so a machine that was off
+// catches up.
+func keepCopies(ctx context.Context, b *book.Book, sh surroundings, o copies, log *slog.Logger) {
+	if o.every <= 0 {
+		return
+	}
+	look := time.NewTicker(min(o.every, time.Minute))
+	defer look.Stop()
+	for {
+		if err := copyIfDue(ctx, b, sh, o); err != nil && !errors.Is(err, context.Canceled) {
+			log.Error("a scheduled copy failed", "error", err)
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-look.C:
+		}
+	}
+}
+
+func copyIfDue(ctx context.Context, b *book.Book, sh surroundings, o copies) error {
+	if err := os.MkdirAll(o.dir, 0o700); err != nil {
+		return err
+	}
+	now := sh.now()
+	made, err := filepath.Glob(filepath.Join(o.dir, store.BackupName(now)[:10]+"*Z.db"))
+	if err != nil {
+		return err
+	}
+	due := store.BackupName(now.Add(-o.every))
+	for _, name := range made {
+		if filepath.Base(name) > due {
+			return nil
+		}
+	}
+	if err := b.Backup(ctx, book.Owner(), filepath.Join(o.dir, store.BackupName(now))); err != nil {
+		return err
+	}
+	return store.Prune(o.dir, o.keep)
+}
