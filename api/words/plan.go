@@ -8,11 +8,12 @@ import (
 // Names gives the names of codes; a code without one is its own name.
 type Names struct {
 	Varieties, Products, Customers map[string]string
+	Lots                           map[string]*planning.Lot
 }
 
 // NamesOf are the names in the book.
 func NamesOf(f *domain.Facts) Names {
-	n := Names{map[string]string{}, map[string]string{}, map[string]string{}}
+	n := newNames()
 	for _, v := range f.Varieties {
 		n.Varieties[v.Code] = v.Name
 	}
@@ -27,14 +28,36 @@ func NamesOf(f *domain.Facts) Names {
 
 // NamesIn are the names in a problem document, which knows no customers'.
 func NamesIn(p *planning.Problem) Names {
-	n := Names{map[string]string{}, map[string]string{}, map[string]string{}}
+	n := newNames()
 	for _, v := range p.Varieties {
 		n.Varieties[v.Code] = v.Name
 	}
 	for _, v := range p.Products {
 		n.Products[v.Code] = v.Name
 	}
+	return n.WithLots(p)
+}
+
+func newNames() Names {
+	return Names{map[string]string{}, map[string]string{}, map[string]string{}, map[string]*planning.Lot{}}
+}
+
+// WithLots adds what the lots of a plan's problem are called: by their variety
+// and bed.
+func (n Names) WithLots(p *planning.Problem) Names {
+	for i := range p.Lots {
+		n.Lots[p.Lots[i].Code] = &p.Lots[i]
+	}
 	return n
+}
+
+// Lot is what a lot is called: its variety and where it stands.
+func (s *Speech) Lot(code string, n Names) string {
+	lot := n.Lots[code]
+	if lot == nil || lot.BedName == "" {
+		return code
+	}
+	return s.Say("lot.in_bed", "variety", n.Of(n.Varieties, lot.Variety), "bed", lot.BedName)
 }
 
 // Of is the name of a code in one of the maps.
@@ -89,7 +112,7 @@ func (s *Speech) Notice(x domain.Notice, n Names) string {
 
 // Warning says what a warning of the plan is about, with its figures.
 func (s *Speech) Warning(w planning.Warning, n Names) string {
-	return s.Say("warning."+string(w.Code), "day", w.Day, "pickup", w.Pickup, "line", w.Line, "lot", w.Lot,
+	return s.Say("warning."+string(w.Code), "day", w.Day, "pickup", w.Pickup, "line", w.Line, "lot", s.Lot(w.Lot, n),
 		"customer", n.Of(n.Customers, w.Customer), "product", n.Of(n.Products, w.Product),
 		"needed", w.Needed, "had", w.Had, "over", w.Needed-w.Had)
 }

@@ -52,7 +52,7 @@ func writeWeek(w io.Writer, facts *domain.Facts, week *planner.Week, format stri
 	if format == "json" {
 		return writeJSON(w, week.Plan)
 	}
-	p := newPage(w, facts.Farm.Language, words.NamesOf(facts))
+	p := newPage(w, facts.Farm.Language, words.NamesOf(facts).WithLots(week.Problem))
 	title := p.say.Say("text.as_of", "day", p.say.DayYear(week.AsOf))
 	if facts.Farm.Name != "" {
 		title = facts.Farm.Name + ". " + title
