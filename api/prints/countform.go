@@ -13,9 +13,8 @@ import (
 const blankRows = 4
 
 // CountForm is the clipboard of a walk on a day: beds in walking order from the
-// harvest end, what is thought to stand in them, and boxes for what does. set
-// tells of lots, by code, when they were set into their rafts; it may be nil.
-func CountForm(f *domain.Facts, w *planner.Week, day domain.Day, set map[string]domain.Day, o Options) (*Paper, error) {
+// harvest end, what is thought to stand in them, and boxes for what does.
+func CountForm(f *domain.Facts, w *planner.Week, day domain.Day, o Options) (*Paper, error) {
 	d := begin(f.Farm, o, clipboard)
 	d.names = namesOf(w.Problem)
 	name := d.say("count_form")
@@ -31,7 +30,7 @@ func CountForm(f *domain.Facts, w *planner.Week, day domain.Day, set map[string]
 	top := &row{cols: cols, cells: head, over: bold, under: bold, upright: fine}
 	d.sentence(d.say("count_how"))
 	d.add(item{block: top, gap: 6, keep: true})
-	for _, b := range standing(w.Problem, set, walkOf(f)) {
+	for _, b := range standing(f, w) {
 		thought, since := "", ""
 		if b.rafts > 0 {
 			thought = d.speech.Rafts(b.rafts)
@@ -57,16 +56,20 @@ type stand struct {
 	rafts        domain.HalfRafts
 }
 
-// standing are the beds of a plan in walking order, each variety in each once.
-func standing(p *planning.Problem, set map[string]domain.Day, w walk) (all []stand) {
-	for i := range p.Lots {
-		l := &p.Lots[i]
+// standing are the beds in walking order, each variety in each once; a bed on
+// record in which nothing stands has a row too.
+func standing(f *domain.Facts, w *planner.Week) (all []stand) {
+	for i := range w.Problem.Lots {
+		l := &w.Problem.Lots[i]
 		if l.Place != planning.Bed {
 			continue
 		}
-		s := stand{bed: l.BedName, variety: l.Variety, set: set[l.Code]}
+		s := stand{bed: l.BedName, variety: l.Variety}
 		if l.At != nil {
 			s.at = *l.At
+		}
+		if from := w.Growth.From[l.Code]; from.Batch != "" {
+			s.set = from.Told
 		}
 		k := slices.IndexFunc(all, func(x stand) bool { return x.bed == s.bed && x.variety == s.variety && x.set == s.set })
 		if k < 0 {
@@ -78,8 +81,14 @@ func standing(p *planning.Problem, set map[string]domain.Day, w walk) (all []sta
 			all[k].rafts += *l.Rafts
 		}
 	}
+	for _, b := range f.Beds {
+		if !slices.ContainsFunc(all, func(s stand) bool { return s.bed == b.Name || s.bed == b.Code }) {
+			all = append(all, stand{bed: b.Name})
+		}
+	}
+	order := walkOf(f)
 	slices.SortFunc(all, func(a, b stand) int {
-		return cmp.Or(w.compare(a.bed, b.bed), cmp.Compare(a.at, b.at), cmp.Compare(a.variety, b.variety), cmp.Compare(a.set, b.set))
+		return cmp.Or(order.compare(a.bed, b.bed), cmp.Compare(a.at, b.at), cmp.Compare(a.variety, b.variety), cmp.Compare(a.set, b.set))
 	})
 	return all
 }

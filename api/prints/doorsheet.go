@@ -18,13 +18,18 @@ const mostNotices = 3
 // are tried, figures never under 28 points.
 func DoorSheet(day *book.Day, lifted domain.Day, was []Given, o Options) (*Paper, error) {
 	var paper *Paper
-	for _, figure := range []float64{36, 32, 28} {
+	for _, size := range []struct {
+		figure, text float64
+		together     bool
+		changes      int // told one by one
+	}{{36, 20, true, 6}, {32, 18, true, 4}, {28, 15, true, 4}, {28, 13, true, 0}, {28, 13, false, 0}} {
 		d := beginDay(day, o, wall)
-		d.figure.size, d.text.size = figure, figure*0.55
-		d.heading.size = min(d.heading.size, figure*0.45)
+		d.figure.size, d.text.size = size.figure, size.text
+		d.heading.size = min(d.heading.size, size.figure*0.45)
 		name := d.say("door_sheet")
 		d.head = d.header(day.Pickup, name, day.Farm.Name)
-		d.door(day, lifted, was)
+		d.door(day, lifted, size.together)
+		d.doorChanges(changes(was, Givens(day)), size.changes)
 		var err error
 		if paper, err = d.paper(name); err != nil || paper.Pages() == 1 {
 			return paper, err
@@ -33,19 +38,19 @@ func DoorSheet(day *book.Day, lifted domain.Day, was []Given, o Options) (*Paper
 	return paper, nil
 }
 
-func (d *document) door(day *book.Day, lifted domain.Day, was []Given) {
-	trucks := loads(day)
+// door writes the sheet with its two tables side by side, or one below the other
+// where they are too much for that.
+func (d *document) door(day *book.Day, lifted domain.Day, together bool) {
 	d.trucksAndHours(day)
-	cases, rafts := d.casesByTruck(day, trucks), d.raftsToLift(day, lifted)
-	if len(rafts) == 0 || len(trucks) > 4 {
+	cases, rafts := d.casesByTruck(day, loads(day)), d.raftsToLift(day, lifted)
+	if together && len(rafts) > 0 {
+		d.add(item{block: &beside{left: cases, right: rafts, share: 0.66}, gap: 6})
+	} else {
 		for _, b := range append(cases, rafts...) {
 			d.add(item{block: b})
 		}
-	} else {
-		d.add(item{block: &beside{left: cases, right: rafts, share: 0.63}, gap: 6})
 	}
 	d.doorNotices(day)
-	d.doorChanges(day, was)
 }
 
 // trucksAndHours is a line for every truck that comes.
@@ -55,7 +60,7 @@ func (d *document) trucksAndHours(day *book.Day) {
 		comes = append(comes, c.Hour.String()+" "+c.Name)
 	}
 	if len(comes) > 0 {
-		d.add(item{block: &row{cols: []column{{share: 1}}, cells: []cell{d.cell(style{22, true}, d.speech.List(comes))}}})
+		d.add(item{block: &row{cols: []column{{share: 1}}, cells: []cell{d.cell(style{d.text.size * 1.1, true}, d.speech.List(comes))}}})
 	}
 }
 
@@ -64,11 +69,14 @@ func (d *document) casesByTruck(day *book.Day, trucks []load) (rows []block) {
 	products := totals(day.Lines)
 	cols, head := []column{{share: 1}}, []cell{d.cell(d.heading, d.say("cases"))}
 	sums := make([][]total, len(trucks))
-	least := d.heading.width("00000000") // room for a truck's name
 	for i, t := range trucks {
 		sums[i] = totals(t.lines())
+		name := truckHeading(trucks, t)
 		c := figureColumn(d.figure, strconv.Itoa(allCases(sums[i])))
-		cols, head = append(cols, column{fixed: max(c.fixed, least), align: right}), append(head, d.cell(d.heading, t.name))
+		if name != t.hour {
+			c.fixed = max(c.fixed, d.heading.width("00000000")) // room for a name
+		}
+		cols, head = append(cols, c), append(head, d.cell(d.heading, name))
 	}
 	cols = append(cols, figureColumn(d.figure, strconv.Itoa(allCases(products)), "000"))
 	head = append(head, d.cell(d.heading, d.say("all")))
@@ -86,6 +94,21 @@ func (d *document) casesByTruck(day *book.Day, trucks []load) (rows []block) {
 	last := line(d.say("all"), allCases)
 	last.over, last.under = bold, heavy
 	return append(rows, last)
+}
+
+// truckHeading is what stands over a truck's column: its name, or where there
+// are many its hour, which stands with the name at the top of the sheet.
+func truckHeading(trucks []load, t load) string {
+	same := 0
+	for _, x := range trucks {
+		if x.hour == t.hour {
+			same++
+		}
+	}
+	if len(trucks) > 2 && same == 1 && t.hour != "" {
+		return t.hour
+	}
+	return t.name
 }
 
 // raftsToLift is the table of what comes out of the beds, by variety.
@@ -141,11 +164,8 @@ func (d *document) doorNotices(day *book.Day) {
 	}
 }
 
-// mostChanges is how many changes are told one by one.
-const mostChanges = 4
-
-func (d *document) doorChanges(day *book.Day, was []Given) {
-	list := changes(was, Givens(day))
+// doorChanges tells what changed, the first so many one by one.
+func (d *document) doorChanges(list []change, most int) {
 	if len(list) == 0 {
 		return
 	}
@@ -153,14 +173,19 @@ func (d *document) doorChanges(day *book.Day, was []Given) {
 	if d.options.Replaces > 0 {
 		since = d.say("changed_since", "number", d.options.Replaces)
 	}
+	if most == 0 {
+		d.add(item{block: &row{cols: []column{{share: 1}}, over: bold, cells: []cell{
+			d.cell(style{d.text.size, true}, since+": "+d.say("changes_more", "more", len(list)))}}, gap: 8})
+		return
+	}
 	head := d.section(since)
 	head.cells[0].texts[0].style = style{d.text.size, true}
 	d.add(item{block: head, gap: 10, keep: true})
-	for _, c := range list[:min(len(list), mostChanges)] {
+	for _, c := range list[:min(len(list), most)] {
 		d.add(item{block: &row{owner: c.Name, cols: []column{{share: 1}}, cells: []cell{
 			d.cell(d.text, d.say("change", "customer", c.Name, "product", c.Title, "was", c.was, "now", c.Cases))}}})
 	}
-	if more := len(list) - mostChanges; more > 0 {
+	if more := len(list) - most; more > 0 {
 		d.add(item{block: &row{cols: []column{{share: 1}}, cells: []cell{d.cell(d.text, d.say("changes_more", "more", more))}}})
 	}
 }

@@ -19,6 +19,11 @@ type placed struct {
 // one page unless together they are higher than a whole one.
 func flow(items []item, w, h float64) (pages [][]placed) {
 	f := &filler{w: w, h: h}
+	var fit []item
+	for _, it := range items {
+		fit = append(fit, f.fitted(it)...)
+	}
+	items = fit
 	for len(items) > 0 {
 		n := 1
 		for n < len(items) && items[n-1].keep && !items[n].fresh {
@@ -28,6 +33,25 @@ func flow(items []item, w, h float64) (pages [][]placed) {
 		items = items[n:]
 	}
 	return append(f.pages, f.page)
+}
+
+// fitted splits what is higher than a page, for nothing may be cut off.
+func (f *filler) fitted(it item) (parts []item) {
+	for {
+		r, isRow := it.block.(*row)
+		room := f.h - f.topHeight(it)
+		if !isRow || r.height(f.w) <= room {
+			return append(parts, it)
+		}
+		first, rest := r.split(f.w, room)
+		if rest == nil {
+			return append(parts, it)
+		}
+		part := it
+		part.block, part.keep = first, false
+		parts = append(parts, part)
+		it.block, it.fresh, it.gap = rest, false, 0
+	}
 }
 
 // filler fills pages one after another.
@@ -50,13 +74,14 @@ func (f *filler) together(items []item) {
 		}
 		return
 	}
-	if len(f.page) == 0 && len(f.pages) > 0 && !items[0].fresh {
+	headOfPage := len(f.page) == 0
+	if headOfPage && len(f.pages) > 0 && !items[0].fresh {
 		for _, b := range items[0].top {
 			f.put(b)
 		}
 	}
 	for i, it := range items {
-		if i > 0 || len(f.page) > 0 {
+		if i > 0 || !headOfPage {
 			f.y += it.gap
 		}
 		f.put(it.block)

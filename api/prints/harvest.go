@@ -54,20 +54,30 @@ func (d *document) cautions() {
 	}
 }
 
-// walk is the order in which beds are walked: as the last whole count named
-// them, and those it did not name after them, bed 2 before bed 10.
+// walk is the order in which beds are walked: as they are on record, then as
+// the last whole count named them, and others after these, bed 2 before bed 10.
 type walk map[string]int
 
 func walkOf(f *domain.Facts) walk {
 	w := walk{}
-	for _, c := range f.Counts {
-		if c.Whole {
-			clear(w)
+	add := func(bed string) {
+		if _, known := w[bed]; !known && bed != "" {
+			w[bed] = len(w)
 		}
+	}
+	for _, b := range f.Beds {
+		add(b.Name)
+		w[b.Code] = w[b.Name] // a count may name a bed by either
+	}
+	last := 0
+	for i, c := range f.Counts {
+		if c.Whole {
+			last = i
+		}
+	}
+	for _, c := range f.Counts[min(last, len(f.Counts)):] {
 		for _, b := range c.Beds {
-			if _, known := w[b.Bed]; !known {
-				w[b.Bed] = len(w)
-			}
+			add(b.Bed)
 		}
 	}
 	return w

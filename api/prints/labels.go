@@ -121,8 +121,9 @@ func (d *document) label(f *domain.Facts, packed domain.Day, run domain.PackedRu
 		contents = append(contents, d.say("heads_of", "heads", int(c.Heads), "variety", name))
 	}
 	fit := func(s string) string { return seen.fit(product.Name, s) }
+	farm := strings.Join(nonEmpty(f.Farm.Name, f.Farm.Address, f.Farm.Phone), " · ")
 	l := label{product: fit(product.Name), contents: fit(strings.Join(contents, ", ")), packed: d.say("packed_on", "day", d.speech.DayYear(packed)),
-		lot: fit(d.say("lot", "lot", run.Trace)), farm: fit(strings.Join(nonEmpty(f.Farm.Name, f.Farm.Address, f.Farm.Phone), " · ")),
+		lot: fit(d.say("lot", "lot", run.Trace)), farm: seen.fit(d.say("case_labels"), farm),
 		storage: d.say("keep_cold"), voiceFor: d.say("voice_pick")}
 	if product.GTIN != "" {
 		l.symbol(product.GTIN, packed, run.Trace, wide)

@@ -32,7 +32,7 @@ func everyPaper(s *story, o Options) map[string]func() (*Paper, error) {
 		"harvest-list": func() (*Paper, error) { return HarvestList(s.facts(), s.Week, wednesday, o) },
 		"load-sheet":   func() (*Paper, error) { return LoadSheet(s.Day, "ferry", o) },
 		"door-sheet":   func() (*Paper, error) { return DoorSheet(s.Day, wednesday, s.before(), o) },
-		"count-form":   func() (*Paper, error) { return CountForm(s.facts(), s.Week, wednesday, nil, o) },
+		"count-form":   func() (*Paper, error) { return CountForm(s.facts(), s.Week, wednesday, o) },
 		"call-list": func() (*Paper, error) {
 			return CallList(s.Day, map[string]domain.Day{s.Lines[0].ID: thursday.Add(2)}, o)
 		},

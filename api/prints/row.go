@@ -143,31 +143,32 @@ func (r *row) inspect(i *inspector) {
 }
 
 // height is how high the cell's contents are at a width.
-func (c *cell) height(w float64) (h float64) {
-	for _, t := range c.texts {
-		s := t.shrunk(t.words, w)
-		h += float64(len(s.wrap(t.words, w))) * s.line()
-	}
-	if c.ticks > 0 {
-		h += float64(tickRows(c.ticks, w)) * tickStep
+func (c *cell) height(w float64) float64 {
+	h := c.tickHeight(w)
+	for _, t := range c.lines(w) {
+		h += t.line()
 	}
 	return h
 }
 
+func (c *cell) tickHeight(w float64) float64 {
+	if c.ticks == 0 {
+		return 0
+	}
+	return float64(tickRows(c.ticks, w)) * tickStep
+}
+
 func (c *cell) draw(p *page, a align, x, y, w float64) {
-	for _, t := range c.texts {
-		s := t.shrunk(t.words, w)
-		for _, words := range s.wrap(t.words, w) {
-			switch a {
-			case right:
-				p.wordRight(x+w, y, s, words)
-			case middle:
-				p.wordMiddle(x, y, w, s, words)
-			default:
-				p.word(x, y, s, words)
-			}
-			y += s.line()
+	for _, t := range c.lines(w) {
+		switch a {
+		case right:
+			p.wordRight(x+w, y, t.style, t.words)
+		case middle:
+			p.wordMiddle(x, y, w, t.style, t.words)
+		default:
+			p.word(x, y, t.style, t.words)
 		}
+		y += t.line()
 	}
 	if wide := float64(c.ticks)*tickStep - (tickStep - tickSize); a == middle && wide < w {
 		x += (w - wide) / 2

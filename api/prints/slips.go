@@ -43,8 +43,11 @@ func (d *document) slip(day *book.Day, truck load, s stop, traces map[string][]s
 	d.add(item{block: names, keep: true})
 	for i, l := range s.lines {
 		what := []text{{d.name, d.ownName(l)}}
-		for _, note := range append(d.insteadOf(l), d.lacks(l)...) {
+		for _, note := range d.insteadOf(l) {
 			what = append(what, text{d.text, note})
+		}
+		if missing := l.Plan.Cases - l.Plan.Filled; missing > 0 {
+			what = append(what, text{d.text, d.say("slip_missing", "cases", missing)})
 		}
 		d.add(item{block: &row{owner: s.name, cols: cols, least: 9 * mm, under: d.rule, cells: []cell{
 			d.cell(d.text, strconv.Itoa(l.Plan.Cases)), d.cell(d.figure, strconv.Itoa(l.Plan.Filled)), {texts: what},
@@ -57,7 +60,7 @@ func (d *document) slip(day *book.Day, truck load, s stop, traces map[string][]s
 // stack.
 func StackTags(day *book.Day, high int, o Options) (*Paper, error) {
 	d := beginDay(day, o, wall)
-	d.weekday.size, d.title.size, d.about.size = 32, 16, 12
+	d.weekday.size, d.title.size, d.about.size = 44, 16, 12
 	name := d.say("stack_tags")
 	d.head = d.header(day.Pickup, name, day.Farm.Name)
 	high = max(high, 1)

@@ -2,6 +2,7 @@ package prints
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"headtally/api/book"
@@ -192,4 +193,29 @@ func packedRuns() []domain.PackedRun {
 	return []domain.PackedRun{
 		{Trace: "1152KMB", Product: mixed, Cases: 4, Contents: []domain.VarietyHeads{{Variety: redOak, Heads: 6}, {Variety: butter, Heads: 6}}},
 		{Trace: "0311-2", Product: choice, Cases: 3, Contents: []domain.VarietyHeads{{Variety: batavia, Heads: 12}}}}
+}
+
+// full is a day of so many customers with long names, two lines each, on three
+// trucks; some are short, and one truck's products have other names.
+func full(customers int) *story {
+	s := tell().truck("ferry", "Ferry Freight of the Outer Islands", "05:30").truck("round", "Own round", "07:00").truck("coast", "Coast Haulage", "11:15")
+	for i := range customers {
+		name := fmt.Sprintf("The %dth Restaurant at the End of the Long Harbour Promenade and Garden Terrace", i+1)
+		g := s.customer(name, []string{"ferry", "round", "coast"}[i%3], i/3+1)
+		l := g.asks(mixed, 2+i%3, 2)
+		if l.Plan.Short > 0 {
+			lacking(l, redOak)
+		}
+		g.asks(hearts, 1, 1)
+	}
+	byTruck := map[string]int{"ferry": 0, "round": 1, "coast": 2}
+	slices.SortStableFunc(s.Lines, func(a, b book.DayLine) int { return byTruck[a.Carrier] - byTruck[b.Carrier] })
+	var shares []planning.LineCases
+	for _, l := range s.Lines {
+		if l.Line.Product == mixed {
+			shares = append(shares, planning.LineCases{ID: l.ID, Cases: 2})
+		}
+	}
+	s.run(mixed, 2*customers, []planning.VarietyHeads{{Variety: redOak, Heads: 6}, {Variety: butter, Heads: 6}}, shares...)
+	return s.morning()
 }

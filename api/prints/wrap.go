@@ -22,7 +22,7 @@ func (s style) wrap(text string, width float64) []string {
 		if line != "" {
 			lines = append(lines, line)
 		}
-		for s.width(word) > width {
+		for word != "" && s.width(word) > width {
 			head := s.fitting(word, width)
 			lines = append(lines, word[:head])
 			word = word[head:]
