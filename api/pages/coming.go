@@ -28,7 +28,7 @@ type ComingView struct {
 	Tally   []TallyView
 	Cooler  CoolerView
 	Work    []WorkView
-	Papers  []Paper
+	Papers  []domain.Day // the packing days whose papers speak of it
 	Trucks  []TruckView
 	Notices []string
 }
@@ -138,9 +138,7 @@ func (v *visit) coming(status int, wrong []string) error {
 	for _, n := range board.Notices {
 		view.Notices = append(view.Notices, v.notice(n, board))
 	}
-	if v.office.Papers != nil {
-		view.Papers = v.office.Papers(v.speech.Language, day)
-	}
+	view.Papers = packingDays(board)
 	return v.show(status, "coming", view)
 }
 

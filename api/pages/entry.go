@@ -23,7 +23,9 @@ var entryShape = regexp.MustCompile(`^(?:([+\-−]?)\s*(\d{1,7})\s*[x×]?\s*(.*?
 // the customer usually has. Faults are placed on "entry".
 func readEntries(line string, products []domain.Product, usual []string) (list []entry, faults domain.Faults) {
 	for part := range strings.FieldsFuncSeq(line, func(r rune) bool { return r == ',' || r == ';' }) {
-		part = strings.TrimSpace(part)
+		if part = strings.TrimSpace(part); part == "" {
+			continue
+		}
 		m := entryShape.FindStringSubmatch(part)
 		if m == nil {
 			faults.Add("entry", "entry_shape", "value", part)

@@ -48,6 +48,9 @@ func (f *Form) mind(v *visit, faults domain.Faults) (rest []string) {
 		said := sentence(v.speech.Fault(fault))
 		if field := f.find(fault.Place); field != nil {
 			field.Fault = strings.TrimSpace(field.Fault + " " + said)
+			if field.Value == "" && field.Name == fault.Place {
+				field.Value = v.FormValue(fault.Place) // what could not be read stays as it was typed
+			}
 		} else {
 			rest = append(rest, said)
 		}

@@ -10,29 +10,29 @@
 package pages
 
 import (
+	"io"
 	"time"
 
 	"github.com/labstack/echo/v4"
 
 	"headtally/api/book"
-	"headtally/domain"
 )
-
-// Paper is one paper of a pickup day that can be printed.
-type Paper struct{ Name, Address string }
 
 // Deps is what the pages stand on.
 type Deps struct {
-	Book   *book.Book
-	Now    func() time.Time
-	Papers func(language string, pickup domain.Day) []Paper        // nil: none can be printed
-	Read   func(name string, content []byte) ([]book.Table, error) // reads a spreadsheet; nil: none can be taken in
+	Book *book.Book
+	Now  func() time.Time
+
+	Rack func(p *book.PackingDay) []Paper                         // the papers of a packing day, in the order of their use; nil: none can be printed
+	Draw func(w io.Writer, p *book.PackingDay, name string) error // draws one of them as a PDF
+	Read func(name string, content []byte) ([]book.Table, error)  // reads a spreadsheet; nil: none can be taken in
 }
 
 // Office serves the pages.
 type Office struct {
 	Deps
 	prints prints
+	held   held
 }
 
 // New makes the pages; templates that do not parse are a fault of the program.
@@ -53,4 +53,6 @@ func (o *Office) Register(e *echo.Echo) {
 	o.registerPromise(e)
 	o.registerBeds(e)
 	o.registerFirst(e)
+	o.registerSheet(e)
+	o.registerPapers(e)
 }

@@ -1,9 +1,12 @@
 package pages
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
+	"slices"
 	"strconv"
+	"strings"
 
 	"github.com/labstack/echo/v4"
 
@@ -23,6 +26,7 @@ type sort[T any] struct {
 	cells  func(v *visit, l lists, x *T) []string // of a row; the first is its name
 	fresh  func(v *visit) T                       // a new one
 	nav    string
+	key    func(*T) string // what the list is sorted by; nil: the name
 }
 
 // lists is what other records' forms choose from.
@@ -89,10 +93,20 @@ func (s sort[T]) list(v *visit) error {
 		return err
 	}
 	view := ListView{Frame: v.frame(s.nav, v.say("page."+s.word+".title")), Word: s.word, Heads: s.heads}
-	for _, r := range records {
+	for _, r := range s.sorted(v, l, records) {
 		view.Rows = append(view.Rows, ListRow{"/" + s.word + "/" + s.code(&r.Value), s.cells(v, l, &r.Value)})
 	}
 	return v.show(http.StatusOK, "list", view)
+}
+
+// sorted puts records in the order in which people look for them.
+func (s sort[T]) sorted(v *visit, l lists, records []book.Record[T]) []book.Record[T] {
+	key := s.key
+	if key == nil {
+		key = func(x *T) string { return strings.ToLower(s.cells(v, l, x)[0]) }
+	}
+	slices.SortStableFunc(records, func(a, b book.Record[T]) int { return cmp.Compare(key(&a.Value), key(&b.Value)) })
+	return records
 }
 
 func (s sort[T]) open(v *visit) error {

@@ -58,6 +58,14 @@ func (p *page) text(selector string) string {
 	return textOf(p.one(selector))
 }
 
+// told is what the page says went wrong.
+func (p *page) told() string {
+	if len(p.all(".wrong")) == 0 {
+		return p.body
+	}
+	return p.text(".wrong")
+}
+
 func textOf(n *html.Node) string {
 	var b strings.Builder
 	for d := range n.Descendants() {
@@ -90,7 +98,7 @@ func matches(n *html.Node, part string) bool {
 	for part != "" {
 		end := strings.IndexAny(part[1:], ".#[") + 1
 		if part[0] == '[' {
-			end = strings.IndexByte(part, ']') + 1
+			end = closing(part)
 		}
 		if end <= 0 {
 			end = len(part)
@@ -101,6 +109,22 @@ func matches(n *html.Node, part string) bool {
 		part = part[end:]
 	}
 	return true
+}
+
+// closing is where an attribute's bracket ends; its value may hold brackets.
+func closing(part string) int {
+	depth := 0
+	for i := range len(part) {
+		switch part[i] {
+		case '[':
+			depth++
+		case ']':
+			if depth--; depth == 0 {
+				return i + 1
+			}
+		}
+	}
+	return len(part)
 }
 
 func matchesOne(n *html.Node, simple string) bool {
@@ -115,7 +139,7 @@ func matchesOne(n *html.Node, simple string) bool {
 	case '#':
 		return attr(n, "id") == simple[1:]
 	case '[':
-		name, value, valued := strings.Cut(strings.Trim(simple, "[]"), "=")
+		name, value, valued := strings.Cut(simple[1:len(simple)-1], "=")
 		return has(n, name) && (!valued || attr(n, name) == value)
 	}
 	return n.Data == simple

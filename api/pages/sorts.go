@@ -41,7 +41,8 @@ var customers = sort[domain.Customer]{
 		}
 		codes := Field{Name: "item_codes", Code: "item_codes", Kind: "rows", Heads: []string{"product", "their_code"}}
 		for i, p := range l.Products {
-			name := kinded("text", row("item_codes", i, "product"), "product", p.Code)
+			name := kinded("fixed", row("item_codes", i, "product"), "product", p.Code)
+			name.Picks = []Pick{{p.Code, p.Name}}
 			codes.Rows = append(codes.Rows, []Field{name, text(row("item_codes", i, "code"), "their_code", x.ItemCodes[p.Code])})
 		}
 		return []Field{
@@ -211,6 +212,7 @@ func (v *visit) weekdayNames(w domain.Weekdays) string {
 
 var exceptions = sort[domain.Exception]{
 	word:  "calendar",
+	key:   func(x *domain.Exception) string { return x.Day.String() },
 	shelf: func(b *book.Book) book.Shelf[domain.Exception] { return b.Exceptions },
 	code:  func(x *domain.Exception) string { return x.ID },
 	fresh: func(v *visit) domain.Exception { return domain.Exception{Kind: domain.Closed, Day: v.today} },

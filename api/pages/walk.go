@@ -118,7 +118,9 @@ func (v *visit) walk(status int, wrong []string, faults domain.Faults, typed *do
 	if typed != nil {
 		view.ID, view.Day, view.Whole = typed.ID, typed.Day, typed.Whole
 		for i, b := range typed.Beds {
-			view.Rows = append(view.Rows, walkRow(l, i, b, true))
+			r := walkRow(l, i, b)
+			r.Now, r.Next, r.After, r.Poor = v.FormValue(row("beds", i, "rafts_now")), v.FormValue(row("beds", i, "rafts_next")), v.FormValue(row("beds", i, "rafts_after")), v.FormValue(row("beds", i, "rafts_poor"))
+			view.Rows = append(view.Rows, r)
 		}
 	} else {
 		view.ID = "W" + rand.Text()[:12]
@@ -127,7 +129,7 @@ func (v *visit) walk(status int, wrong []string, faults domain.Faults, typed *do
 			return err
 		}
 		for i, b := range last.Beds {
-			view.Rows = append(view.Rows, walkRow(l, i, b, false))
+			view.Rows = append(view.Rows, walkRow(l, i, b))
 		}
 		for i := range spareBeds {
 			view.Rows = append(view.Rows, WalkRow{I: len(last.Beds) + i})
@@ -157,24 +159,14 @@ func (v *visit) lastWalk() (last domain.Count, err error) {
 	return last, err
 }
 
-func walkRow(l lists, i int, b domain.BedCount, figures bool) WalkRow {
+func walkRow(l lists, i int, b domain.BedCount) WalkRow {
 	r := WalkRow{I: i, Bed: b.Bed, Variety: b.Variety, Name: b.Variety, Known: b.Bed != "" && b.Variety != ""}
 	for _, x := range l.Varieties {
 		if x.Code == b.Variety {
 			r.Name = x.Name
 		}
 	}
-	if figures {
-		r.Now, r.Next, r.After, r.Poor = blankRafts(b.RaftsNow), blankRafts(b.RaftsNext), blankRafts(b.RaftsAfter), blankRafts(b.Poor)
-	}
 	return r
-}
-
-func blankRafts(h domain.HalfRafts) string {
-	if h == 0 {
-		return ""
-	}
-	return h.String()
 }
 
 func firstEmpty(rows []WalkRow) string {

@@ -2,8 +2,15 @@ package main
 
 import (
 	"context"
+	"io"
+	"log/slog"
+	"net/http"
 
+	"headtally/api"
 	"headtally/api/book"
+	"headtally/api/pages"
+	"headtally/api/prints"
+	"headtally/api/sheets"
 	"headtally/domain/store"
 )
 
@@ -14,4 +21,39 @@ func openBook(ctx context.Context, sh surroundings, dir string) (b *book.Book, d
 		return nil, nil, err
 	}
 	return book.New(s, sh.now), func() { _ = s.Close() }, nil
+}
+
+// wire puts the parts of the service together.
+func wire(b *book.Book, sh surroundings, log *slog.Logger) (http.Handler, error) {
+	return api.New(api.Deps{Book: b, Now: sh.now, Log: log,
+		Pages: office(b, sh),
+		PackList: func(w io.Writer, d *book.Day, paper string) error {
+			sheet, err := prints.PackList(d, prints.Options{Language: d.Farm.Language, Size: paper, PrintedAt: sh.now()})
+			if err != nil {
+				return err
+			}
+			return sheet.PDF(w)
+		}})
+}
+
+// office is the pages, with the papers they offer and the sheets they take.
+func office(b *book.Book, sh surroundings) *pages.Office {
+	return pages.New(pages.Deps{Book: b, Now: sh.now,
+		Rack: func(p *book.PackingDay) (list []pages.Paper) {
+			for _, x := range prints.Rack(p, prints.Options{PrintedAt: sh.now()}) {
+				list = append(list, pages.Paper{Name: x.Name, Title: x.Title})
+			}
+			return list
+		},
+		Draw: func(w io.Writer, p *book.PackingDay, name string) error {
+			paper, err := prints.Draw(p, name, prints.Options{PrintedAt: sh.now()})
+			if err != nil {
+				return err
+			}
+			return paper.PDF(w)
+		},
+		Read: func(name string, content []byte) ([]book.Table, error) {
+			tables, _, err := sheets.Read(name, content, sheets.Usual())
+			return tables, err
+		}})
 }

@@ -195,6 +195,16 @@ function walk(form) {
   setInterval(again, retryAfter);
 }
 
+// A file can be dropped anywhere on the form that takes one.
+function drop(form) {
+  const box = form.querySelector("input[type=file]");
+  form.addEventListener("dragover", (e) => { e.preventDefault(); form.classList.add("over"); });
+  form.addEventListener("dragleave", () => form.classList.remove("over"));
+  form.addEventListener("drop", (e) => { e.preventDefault(); box.files = e.dataTransfer.files; form.requestSubmit(); });
+}
+
 const orders = document.querySelector("[data-grid]"), walking = document.querySelector("[data-walk]");
 if (orders && orders.querySelector("input[data-r]")) grid(orders);
 if (walking) walk(walking);
+const dropping = document.querySelector("[data-drop]");
+if (dropping) drop(dropping);

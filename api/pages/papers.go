@@ -1,0 +1,115 @@
+package pages
+
+import (
+	"bytes"
+	"net/http"
+	"slices"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"headtally/api/book"
+	"headtally/domain"
+)
+
+// Paper is one paper of a packing day, by the name it is drawn by.
+type Paper struct{ Name, Title string }
+
+// PapersView is the papers of a packing day, and what was issued of it.
+type PapersView struct {
+	Frame
+	Day     domain.Day
+	Days    []domain.Day
+	Papers  []Paper
+	Pickups []domain.Day
+	Before  []domain.Issue
+}
+
+func (o *Office) registerPapers(e *echo.Echo) {
+	e.GET("/papers", o.page((*visit).papersNext))
+	e.GET("/papers/:day", o.page((*visit).papers))
+	e.POST("/papers/:day/issue", o.page((*visit).issue))
+	e.GET("/papers/:day/:name", o.page((*visit).paper))
+}
+
+// papersNext goes to the next day on which something is lifted or packed.
+func (v *visit) papersNext() error {
+	days, err := v.office.Book.PackingDays(v.ctx, v.who, v.today)
+	if err != nil {
+		return err
+	}
+	if len(days) == 0 {
+		return v.show(http.StatusOK, "empty", EmptyView{Frame: v.frame("more", v.say("page.papers.title")), Lines: []string{v.say("page.papers.none")},
+			Go: "/orders", Word: v.say("page.nav.orders")})
+	}
+	return v.Redirect(http.StatusSeeOther, "/papers/"+days[0].String())
+}
+
+func (v *visit) papers() error {
+	day, err := v.day("day")
+	if err != nil {
+		return err
+	}
+	p, err := v.office.Book.PackingDay(v.ctx, v.who, v.today, day)
+	if err != nil {
+		return err
+	}
+	days, err := v.office.Book.PackingDays(v.ctx, v.who, v.today)
+	if err != nil {
+		return err
+	}
+	view := PapersView{Frame: v.frame("more", v.say("page.papers.day", "day", v.writer().long(day))), Day: day, Before: p.Before}
+	for _, d := range days {
+		view.Frame.Days = append(view.Frame.Days, DayMark{Day: d, Address: "/papers/" + d.String(), Here: d == day})
+	}
+	for _, d := range p.Pickups {
+		view.Pickups = append(view.Pickups, d.Pickup)
+	}
+	if v.office.Rack != nil {
+		view.Papers = v.office.Rack(p)
+	}
+	return v.show(http.StatusOK, "papers", view)
+}
+
+// issue keeps the day's plan with its papers under a number.
+func (v *visit) issue() error {
+	day, err := v.day("day")
+	if err != nil {
+		return err
+	}
+	if _, err := v.office.Book.Issue(v.ctx, v.who, v.today, day, ""); err != nil {
+		return err
+	}
+	return v.done("/papers/"+day.String(), "issued")
+}
+
+// paper sends one paper as a PDF.
+func (v *visit) paper() error {
+	day, err := v.day("day")
+	if err != nil {
+		return err
+	}
+	name := strings.TrimSuffix(v.Param("name"), ".pdf")
+	p, err := v.office.Book.PackingDay(v.ctx, v.who, v.today, day)
+	if err != nil {
+		return err
+	}
+	if v.office.Draw == nil || !slices.ContainsFunc(v.office.Rack(p), func(x Paper) bool { return x.Name == name }) {
+		return domain.Refuse(domain.ErrNotFound, "paper", name)
+	}
+	var b bytes.Buffer
+	if err := v.office.Draw(&b, p, name); err != nil {
+		return err
+	}
+	v.Response().Header().Set("Content-Disposition", `inline; filename="`+name+`.pdf"`)
+	return v.Blob(http.StatusOK, "application/pdf", b.Bytes())
+}
+
+// packingDays are the days on which a pickup's cases are packed.
+func packingDays(board *book.Board) (days []domain.Day) {
+	for _, r := range board.Runs {
+		days = append(days, r.Pack)
+	}
+	slices.Sort(days)
+	return slices.Compact(days)
+}
