@@ -25,7 +25,7 @@ func (n *Network) SetEntryCost(v Node, cost int) { n.nodes[v].entry = int32(cost
 //
 // It goes from one length of way to the next greater: find how far the nearest
 // supply is from what is still unmet (Dijkstra over prices), then send along
-// all ways of that length at once (Dinic). Prices keep every half with room at
+// ways of that length until there is none. Prices keep every half with room at
 // a cost of 0 or more, counted from end to end, which is what makes the result
 // cheapest. With N nodes, A arcs and L different lengths this takes
 // O(L (A log N + a maximum flow over ways of one length)).
@@ -36,7 +36,7 @@ func (n *Network) Cheapest(asks []Ask) (brought, cost int) {
 		dist:    make([]int, len(n.nodes)),
 		need:    make([]int, len(n.nodes)),
 		next:    make([]int32, len(n.nodes)),
-		level:   make([]int32, len(n.nodes)),
+		onWay:   make([]bool, len(n.nodes)),
 	}
 	for _, a := range asks {
 		if c.need[a.To] == 0 && a.Amount > 0 {
@@ -74,8 +74,8 @@ type cheapest struct {
 	unmet []Node
 	dist  []int // from a node to the nearest unmet need; valid where seen this round
 	heap  []far
-	level []int32 // by node: halves to the nearest unmet need, over ways of the present length
-	next  []int32 // by node: the half to try next
+	next  []int32 // by node: the half to try next; valid where seen this round
+	onWay []bool  // by node: it is on the way that is being tried
 }
 
 // far is a node on the heap and its distance.
@@ -139,10 +139,12 @@ func (c *cheapest) reach(v Node, dist int, further *int) {
 	}
 }
 
-// sendShortest sends along ways that cost 0 over prices, shorter in halves
-// before longer, until every such way of the present levels is blocked.
+// sendShortest sends along ways that cost 0 over prices, from each unmet need
+// in turn, depth first. A half that gave less than it was asked for is not
+// tried again this round. While nothing was sent, that leaves out only halves
+// that lead nowhere, so a round that sends nothing proves that no way is left.
 func (c *cheapest) sendShortest() (sent int) {
-	c.layer()
+	c.round++
 	still := c.unmet[:0]
 	for _, v := range c.unmet {
 		got := c.pull(v, c.need[v])
@@ -156,50 +158,29 @@ func (c *cheapest) sendShortest() (sent int) {
 	return sent
 }
 
-// layer counts the halves from each node to the nearest unmet need.
-func (c *cheapest) layer() {
-	c.round++
-	c.queue = c.queue[:0]
-	add := func(v Node, level int32) {
-		c.seen[v], c.level[v], c.next[v] = c.round, level, c.nodes[v].first
-		c.queue = append(c.queue, v)
-	}
-	for _, v := range c.unmet {
-		add(v, 0)
-	}
-	for i := 0; i < len(c.queue); i++ {
-		v := c.queue[i]
-		for h := c.nodes[v].first; h != none; h = c.halves[h].next {
-			u := c.halves[h].to
-			if c.seen[u] != c.round && c.halves[h^1].room > 0 && c.reduced(h^1) == 0 {
-				add(u, c.level[v]+1)
-			}
-		}
-	}
-}
-
-// pull brings up to want units into v from its own supply or from nodes one
-// level further. A half that gave less than it was asked for is not tried
-// again, since all beyond it is blocked.
+// pull brings up to want units into v, from its own supply or through halves
+// that lead to it.
 func (c *cheapest) pull(v Node, want int) (got int) {
+	if c.seen[v] != c.round {
+		c.seen[v], c.next[v] = c.round, c.nodes[v].first
+	}
 	if n := &c.nodes[v]; n.supply > 0 && int(n.entry)+c.price[v] == 0 {
 		got = min(want, n.supply)
 		c.take(v, got)
 	}
-	for ; got < want && c.next[v] != none; c.next[v] = c.halves[c.next[v]].next {
+	c.onWay[v] = true
+	for got < want && c.next[v] != none {
 		h := c.next[v] ^ 1
-		u := c.halves[h^1].to
-		if c.halves[h].room == 0 || c.seen[u] != c.round || c.level[u] != c.level[v]+1 || c.reduced(h) != 0 {
-			continue
-		}
-		if more := c.pull(u, min(want-got, c.halves[h].room)); more > 0 {
+		if u := c.halves[h^1].to; c.halves[h].room > 0 && !c.onWay[u] && c.reduced(h) == 0 {
+			more := c.pull(u, min(want-got, c.halves[h].room))
 			c.push(h, more)
 			got += more
 		}
-		if got == want {
-			break
+		if got < want {
+			c.next[v] = c.halves[c.next[v]].next
 		}
 	}
+	c.onWay[v] = false
 	return got
 }
 

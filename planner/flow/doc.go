@@ -22,8 +22,8 @@
 // through a network, 1956, taken shortest first as by J. Edmonds and R. M. Karp,
 // Theoretical improvements in algorithmic efficiency for network flow problems,
 // 1972; successive shortest paths by R. G. Busacker and P. J. Gowen, A procedure
-// for determining a family of minimal-cost network flow patterns, 1960, all of
-// one length at once as by E. A. Dinic, Algorithm for solution of a problem of
-// maximum flow in networks with power estimation, 1970, over node potentials
-// (Edmonds and Karp, 1972).
+// for determining a family of minimal-cost network flow patterns, 1960, over
+// node potentials (Edmonds and Karp, 1972), all ways of one length before the
+// next: the primal-dual method of L. R. Ford and D. R. Fulkerson, Flows in
+// Networks, 1962.
 package flow
