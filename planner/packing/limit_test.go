@@ -9,7 +9,6 @@ import (
 
 	"headtally/domain"
 	"headtally/domain/planning"
-	"headtally/planner/internal/judge"
 )
 
 // scarce is a small problem in which a few blends compete for lots that hold
@@ -316,12 +315,4 @@ func TestLimitIsKeptWhereExhaustiveSearchKeepsIt(t *testing.T) {
 	if possible < 150 || kept*100 < possible*98 {
 		t.Errorf("limit kept in %d of %d problems", kept, possible)
 	}
-}
-
-// judgedWithoutTally is the checker's faults, but for the tally, which the
-// planner and not packing makes.
-func judgedWithoutTally(p *planning.Problem, plan *planning.Plan) []string {
-	return slices.DeleteFunc(judge.Check(p, plan), func(fault string) bool {
-		return len(fault) > 5 && (fault[:5] == "tally" || fault[:5] == "total")
-	})
 }
