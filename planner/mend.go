@@ -120,8 +120,12 @@ func (m *mender) accepted(product string) (codes []string) {
 // mends tries each variety that could help on its last day. The fewest trays
 // come first, then the one that can wait longest.
 func (m *mender) mends(t domain.Day, lines []int) (list []Mend) {
+	lead := 0
+	for _, i := range lines {
+		lead = max(lead, m.problem.Lead(&m.problem.Lines[i]))
+	}
 	for _, v := range m.related(lines) {
-		by, ok := m.lastDay(v, t)
+		by, ok := m.lastDay(v, t, lead)
 		if !ok {
 			continue
 		}
@@ -136,12 +140,12 @@ func (m *mender) mends(t domain.Day, lines []int) (list []Mend) {
 }
 
 // lastDay is the last day on which a variety can be sown to be surely ready for
-// a pickup.
-func (m *mender) lastDay(variety string, t domain.Day) (domain.Day, bool) {
+// a pickup with so many lead days.
+func (m *mender) lastDay(variety string, t domain.Day, lead int) (domain.Day, bool) {
 	b := planning.Index(m.problem)
 	for d := t; d >= m.asOf; d-- {
 		s := m.figures.Sow(variety, d)
-		pull, ok := b.LastPull(min(max(s.Last, s.Late), t.Add(-b.LeadDays)))
+		pull, ok := b.LastPull(min(max(s.Last, s.Late), t.Add(-lead)))
 		if ok && pull >= s.Late && b.FreshEnough(b.VarietyIx[variety], pull, t, 0) {
 			return d, true
 		}

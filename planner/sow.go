@@ -139,11 +139,12 @@ func (b *sowingBench) wanted(h *sowing.House) {
 	for _, c := range b.facts.Customers {
 		b.rank[c.Code] = slices.Index([]domain.Importance{domain.Anchor, domain.Steady, domain.Casual}, c.Importance)
 	}
-	days, after := b.calendar.PickupDays(b.asOf, last), b.nextSowing(h)
-	for i := range h.Crops {
-		for _, d := range days {
-			if after == 0 || d.Add(-b.facts.Farm.LeadDays) < h.Crops[i].Sowing(after).Late {
-				h.Crops[i].Pickups = append(h.Crops[i].Pickups, sowing.Pickup{Day: d, Lead: b.facts.Farm.LeadDays})
+	after := b.nextSowing(h)
+	for _, d := range b.calendar.PickupDays(b.asOf, last) {
+		lead := b.lead(d)
+		for i := range h.Crops {
+			if c := &h.Crops[i]; after == 0 || d.Add(-lead) < c.Sowing(after).Late {
+				c.Pickups = append(c.Pickups, sowing.Pickup{Day: d, Lead: lead})
 			}
 		}
 	}
@@ -174,6 +175,18 @@ func (b *sowingBench) wanted(h *sowing.House) {
 		}
 	}
 	b.surges(h)
+}
+
+// lead is the most days before a pickup that any carrier of the day needs.
+func (b *sowingBench) lead(d domain.Day) (most int) {
+	for _, c := range b.calendar.Carriers(d) {
+		lead := b.facts.Farm.LeadDays
+		if c.LeadDays != nil {
+			lead = *c.LeadDays
+		}
+		most = max(most, lead)
+	}
+	return most
 }
 
 type headsOn struct {

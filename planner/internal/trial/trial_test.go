@@ -45,3 +45,38 @@ func TestLong(t *testing.T) {
 		}
 	}
 }
+
+// Two farms in each of two worlds, short enough for every day: projections hold
+// as often as they say, and following the table leaves fewer pickups short than
+// sowing the plain average. The long form shows the rest.
+func TestShort(t *testing.T) {
+	if testing.Short() {
+		t.Skip("eight farms of two years take some ten seconds")
+	}
+	for _, w := range []World{Assumed, HotMonth} {
+		learned, plain := sums(w, ByLearned, 2), sums(w, ByMean, 2)
+		t.Logf("\n%s\n%s\n%s", heading, row(w, ByLearned, learned), row(w, ByMean, plain))
+		if learned.Short >= plain.Short || learned.ShortOf >= plain.ShortOf {
+			t.Errorf("%s: %d pickups short by %d heads with the table, %d by %d with the plain average", w, learned.Short, learned.ShortOf, plain.Short, plain.ShortOf)
+		}
+		// Some 900 pickups that hang together over two or three; three standard errors
+		// of nine in ten are about 0.05.
+		if met := 1 - float64(learned.Short)/float64(learned.Pickups); met < .9-.05 {
+			t.Errorf("%s: %.3f of pickups met in full, asked for 0.9", w, met)
+		}
+		// Some 1,000 batches in one house: three standard errors are 0.03, and in a
+		// world that the figures do not assume they may be off by half as much again.
+		if held := float64(learned.Covered) / float64(learned.Batches); held < .9-.045 {
+			t.Errorf("%s: cautious heads held for %.3f of batches, said 0.9", w, held)
+		}
+		if inTime := float64(learned.OnTime) / float64(learned.Batches); inTime < .9-.045 {
+			t.Errorf("%s: late days held for %.3f of batches, said 0.9", w, inTime)
+		}
+		if held := float64(learned.Covered) / float64(learned.Batches); w == Assumed && held > .9+.03 {
+			t.Errorf("cautious heads held for %.3f of batches, said 0.9 and no more", held)
+		}
+		if w == Assumed && learned.GoodOff > .03 {
+			t.Errorf("learned shares are off by %.3f after two years", learned.GoodOff)
+		}
+	}
+}
