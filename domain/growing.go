@@ -80,17 +80,6 @@ func (g *Growing) Check() Faults {
 	return faults
 }
 
-// Trays is the trays the table sows of a variety on a day.
-func (g *Growing) Trays(variety string, d Day) (n int) {
-	name := weekdayNames[d.Weekday()]
-	for _, r := range g.Table {
-		if r.Variety == variety && r.Weekday == name {
-			n += r.Trays
-		}
-	}
-	return n
-}
-
 // Check holds a profile against what the tags cannot say.
 func (p *Profile) Check() Faults {
 	faults := Check(p)

@@ -33,13 +33,12 @@ import (
 
 // Stock is what can be given to orders.
 type Stock struct {
-	Lots     []planning.Lot
-	Packed   []planning.Packed
-	SpeaksTo map[string]domain.Day // variety -> the last harvest day up to which all is known of it
-	Known    map[string][]Span     // variety -> every span of harvest days of which something is known
-	Assumed  []domain.Assumption
-	From     map[string]Source // lot -> where its figures come from
-	Differs  []Difference      // what counts found other than projected, the latest walk of each bed
+	Lots    []planning.Lot
+	Packed  []planning.Packed
+	Known   map[string][]Span // variety -> every span of harvest days of which something is known
+	Assumed []domain.Assumption
+	From    map[string]Source // lot -> where its figures come from
+	Differs []Difference      // what counts found other than projected, the latest walk of each bed
 
 	// Since is when each lot's figures were told: what was lifted later is yet to
 	// be taken off. CoolerSince is the same of everything that lay in the cooler.
@@ -85,7 +84,7 @@ func Of(f *domain.Facts, cal *domain.Calendar, asOf domain.Day) Stock {
 func (x *Figures) Stock(cal *domain.Calendar) Stock {
 	f, asOf := x.facts, x.asOf
 	h := &house{cal: cal, farm: f.Farm, varieties: map[string]*domain.Variety{}, products: map[string]*domain.Product{},
-		assumed: map[domain.Assumption]bool{}, asOf: asOf, stock: Stock{SpeaksTo: map[string]domain.Day{}, Known: map[string][]Span{},
+		assumed: map[domain.Assumption]bool{}, asOf: asOf, stock: Stock{Known: map[string][]Span{},
 			From: map[string]Source{}, Since: map[string]time.Time{}}}
 	for i := range f.Varieties {
 		h.varieties[f.Varieties[i].Code] = &f.Varieties[i]
@@ -135,11 +134,6 @@ func (h *house) done() Stock {
 	})
 	for variety, spans := range h.stock.Known {
 		h.stock.Known[variety] = joined(spans)
-		for _, s := range h.stock.Known[variety] {
-			if s.First <= h.asOf.Add(1) {
-				h.stock.SpeaksTo[variety] = s.Last
-			}
-		}
 	}
 	return h.stock
 }

@@ -66,8 +66,9 @@ func TestSownBatchBecomesALot(t *testing.T) {
 	st := s.stock("2026-03-15")
 	same(t, "where it comes from", st.From["R1/B1"].Method, Told)
 	same(t, "known from what was sown first", st.Known["ROM"], []Span{{day("2026-04-09"), day("2026-04-19")}})
-	same(t, "nothing of it is known yet for this week", st.SpeaksTo["ROM"], domain.Day(0))
-	same(t, "later all is", s.stock("2026-04-08").SpeaksTo["ROM"], day("2026-05-13"))
+	same(t, "nothing of it is known yet for this week", st.Knows("ROM", day("2026-03-20")), false)
+	later := s.stock("2026-04-08")
+	same(t, "later all is", []bool{later.Knows("ROM", day("2026-05-13")), later.Knows("ROM", day("2026-05-14"))}, []bool{true, false})
 }
 
 func TestBatchNotSetInTimeIsBehind(t *testing.T) {
@@ -190,7 +191,7 @@ func TestCountAloneCarriesAFarm(t *testing.T) {
 		s.walk(domain.Count{Day: d, Whole: true, Beds: []domain.BedCount{{Bed: "B1", Variety: "ROM", RaftsNow: 10, RaftsNext: 4, RaftsAfter: 4}}})
 		st := s.stock(d.Add(1).String())
 		same(t, "heads", st.Lots[0].Heads+st.Lots[1].Heads+st.Lots[2].Heads, 9*36)
-		same(t, "it speaks to", st.SpeaksTo["ROM"], d.Add(2))
+		same(t, "it speaks to", []bool{st.Knows("ROM", d.Add(2)), st.Knows("ROM", d.Add(3))}, []bool{true, false})
 	}
 }
 

@@ -39,9 +39,6 @@ func (s Sown) Rafts(trays int) domain.HalfRafts {
 	return domain.HalfRafts(math.Ceil(2*float64(trays*s.cells)*s.seedlings.Good/float64(s.sites) - 1e-9))
 }
 
-// Method is how the figures were come by, and the finished batches they rest on.
-func (s Sown) Method() (Method, int) { return s.whole.Method, s.whole.Batches }
-
 // RaftsFor is the rafts that a batch in trays is expected to fill.
 func (x *Figures) RaftsFor(b *domain.Batch) domain.HalfRafts {
 	good := x.leg(b.Variety, nursery, b.Sown).Good

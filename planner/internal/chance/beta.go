@@ -27,14 +27,6 @@ func (b Beta) Spread() float64 {
 // After is what is thought of the rate once so many more were seen.
 func (b Beta) After(good, bad int) Beta { return Beta{b.A + float64(good), b.B + float64(bad)} }
 
-// Times is the Beta with the mean and spread of the product of two rates that
-// do not depend on one another.
-func (b Beta) Times(c Beta) Beta {
-	square := func(x Beta) float64 { return x.Spread()*x.Spread() + x.Mean()*x.Mean() }
-	mean := b.Mean() * c.Mean()
-	return OfRate(mean, math.Sqrt(max(0, square(b)*square(c)-mean*mean)))
-}
-
 // Chances are the chances that 0, 1, ... n of n come through, their rate being
 // thought of as b: the beta-binomial distribution. Each is made from its
 // neighbour, outward from the middle, so that none is lost to rounding.
@@ -68,18 +60,6 @@ func (b Beta) CDF(k, n int) (sum float64) {
 		}
 	}
 	return min(sum, 1)
-}
-
-// Quantile is the smallest k for which at most k of n come through with a
-// chance of q or more.
-func (b Beta) Quantile(q float64, n int) int {
-	sum := 0.0
-	for k, p := range b.Chances(n) {
-		if sum += p; sum >= q {
-			return k
-		}
-	}
-	return n
 }
 
 // AtLeast is the most heads that n plants give with a chance of sure or more.
