@@ -21,7 +21,7 @@ func (h *house) batches(x *Figures) {
 	for i := range open {
 		h.sourced(x, &open[i])
 		for _, p := range x.pieces(&open[i]) {
-			key := h.walked(p)
+			key := h.walked(x, p)
 			if groups[key] == nil {
 				order = append(order, key)
 			}
@@ -51,7 +51,7 @@ type walkKey struct {
 
 // walked is the last count that saw a piece: one that walked its bed on the day
 // it was set or later.
-func (h *house) walked(p piece) walkKey {
+func (h *house) walked(x *Figures, p piece) walkKey {
 	key := walkKey{variety: p.Batch.Variety}
 	if p.bed == "" {
 		return key
@@ -61,7 +61,7 @@ func (h *house) walked(p piece) walkKey {
 		if c.Whole {
 			return walkKey{i + 1, "", key.variety}
 		}
-		if slices.ContainsFunc(c.Beds, func(b domain.BedCount) bool { return b.Bed == p.bed }) {
+		if slices.ContainsFunc(c.Beds, func(b domain.BedCount) bool { return x.bed(b.Bed) == p.bed }) {
 			return walkKey{i + 1, p.bed, key.variety}
 		}
 	}
@@ -76,11 +76,11 @@ func (h *house) overridden(x *Figures, key walkKey, pieces []piece) (left []piec
 	c := h.walks[key.walk-1]
 	speaks := h.speaks(c)
 	slices.SortStableFunc(pieces, func(a, b piece) int { return cmp.Or(cmp.Compare(a.ready, b.ready), cmp.Compare(a.set, b.set)) })
-	rafts, heads := h.found(c, key, int(x.growing.RaftSites))
+	rafts, heads := h.found(x, c, key)
 	differs := Difference{Count: c.ID, Day: c.Day, Bed: key.bed, Variety: key.variety, Until: speaks, Counted: domain.Heads(heads)}
 	then, _ := h.cal.NextLift(speaks.Add(1))
 	for _, p := range pieces {
-		p.asWalked(c)
+		p.asWalked(x, c)
 		due := p.ready <= speaks
 		if due {
 			differs.Projected += domain.Heads(p.heads)
@@ -106,10 +106,10 @@ func (h *house) overridden(x *Figures, key walkKey, pieces []piece) (left []piec
 
 // asWalked brings a piece back to what stood when a count was told: what was
 // lifted since comes off the count's own lots.
-func (p *piece) asWalked(c *domain.Count) {
+func (p *piece) asWalked(x *Figures, c *domain.Count) {
 	since := domain.HalfRafts(0)
 	for _, l := range p.Batch.Lifts {
-		if l.Bed == p.bed && l.At.After(c.At) {
+		if x.bed(l.Bed) == p.bed && l.At.After(c.At) {
 			since += l.Rafts
 		}
 	}
@@ -122,9 +122,10 @@ func (p *piece) asWalked(c *domain.Count) {
 
 // found is the rafts a count found of a variety in a bed, poor ones too, and the
 // good heads on them. Heads told without rafts stand on as few as can be.
-func (h *house) found(c *domain.Count, key walkKey, sites int) (rafts domain.HalfRafts, heads int) {
+func (h *house) found(x *Figures, c *domain.Count, key walkKey) (rafts domain.HalfRafts, heads int) {
+	sites := int(x.growing.RaftSites)
 	for _, b := range c.Beds {
-		if b.Variety != key.variety || key.bed != "" && b.Bed != key.bed {
+		if b.Variety != key.variety || key.bed != "" && x.bed(b.Bed) != key.bed {
 			continue
 		}
 		v := h.varieties[b.Variety]

@@ -83,6 +83,7 @@ type Figures struct {
 	growing   domain.Growing
 	profiles  []domain.Profile // the widest first
 	varieties map[string]*domain.Variety
+	beds      map[string]string  // name -> code
 	past      map[string][]*past // variety -> finished batches, by the day they were
 	sure      float64
 	kept      map[legKey]Leg
@@ -109,7 +110,7 @@ func Read(f *domain.Facts, asOf domain.Day) *Figures {
 // NewFigures is Read where the cautious figures are to hold for another share of
 // batches, such as 0.9.
 func NewFigures(f *domain.Facts, asOf domain.Day, sure float64) *Figures {
-	x := &Figures{farm: f.Farm, growing: settings(f), profiles: slices.Clone(f.Profiles), varieties: map[string]*domain.Variety{},
+	x := &Figures{farm: f.Farm, growing: settings(f), profiles: slices.Clone(f.Profiles), varieties: map[string]*domain.Variety{}, beds: map[string]string{},
 		past: map[string][]*past{}, sure: sure, kept: map[legKey]Leg{}, facts: f, asOf: asOf, holding: domain.Holding(f.BatchEvents)}
 	x.batches = domain.Batches(x.holding, asOf)
 	slices.SortStableFunc(x.profiles, func(a, b domain.Profile) int { return breadth(a) - breadth(b) })
@@ -120,6 +121,9 @@ func NewFigures(f *domain.Facts, asOf domain.Day, sure float64) *Figures {
 		if p := x.finished(b, asOf); p != nil {
 			x.past[b.Variety] = append(x.past[b.Variety], p)
 		}
+	}
+	for _, b := range f.Beds {
+		x.beds[b.Name] = b.Code
 	}
 	liftDays := daysLifted(x.batches)
 	for _, list := range x.past {
@@ -176,77 +180,6 @@ func (x *Figures) keep(variety string, p part, begins domain.Day, method Method,
 	return leg
 }
 
-// told is the farm's own figures for a part that begins on a day: of each
-// figure the narrowest profile that tells it.
-func (x *Figures) told(variety string, p part, begins domain.Day) Leg {
-	return x.keep(variety, p, begins, Told, 0, func() Leg {
-		now := x.profile(variety, begins)
-		cautious := float64(x.goodInTen(variety)) / 10
-		leg := func(days, good int) Leg {
-			share := float64(good) / 100
-			return Leg{Method: Told, Days: float64(days), Late: days + *now.LateDays, Good: share, Worst: share * cautious, sure: x.sure}
-		}
-		switch p {
-		case nursery:
-			return leg(now.NurseryDays, now.GoodSeedlings)
-		case onRafts:
-			return leg(now.BedDays, now.GoodHeads)
-		}
-		then := x.profile(variety, begins.Add(now.NurseryDays))
-		l := leg(now.NurseryDays+then.BedDays, now.GoodSeedlings)
-		l.Good *= float64(then.GoodHeads) / 100
-		l.Worst = l.Good * cautious
-		return l
-	})
-}
-
-// profile puts together the figures that hold for a variety on a day.
-func (x *Figures) profile(variety string, d domain.Day) domain.Profile {
-	all := x.growing.Figures
-	for _, p := range x.profiles {
-		if p.Covers(variety, d) {
-			over(&all, p)
-		}
-	}
-	return all
-}
-
-// over lays a narrower profile's figures over a wider one's.
-func over(all *domain.Profile, p domain.Profile) {
-	for _, f := range []struct {
-		to   *int
-		told int
-	}{{&all.NurseryDays, p.NurseryDays}, {&all.BedDays, p.BedDays}, {&all.GoodSeedlings, p.GoodSeedlings}, {&all.GoodHeads, p.GoodHeads}} {
-		if f.told != 0 {
-			*f.to = f.told
-		}
-	}
-	if p.LateDays != nil {
-		all.LateDays = p.LateDays
-	}
-	if p.ReadyDays != nil {
-		all.ReadyDays = p.ReadyDays
-	}
-}
-
-func (x *Figures) goodInTen(variety string) int {
-	if v := x.varieties[variety]; v != nil && v.GoodInTen != nil {
-		return *v.GoodInTen
-	}
-	return max(x.farm.GoodInTen, 1)
-}
-
-// readyDays is how many days a variety's batch stands ready.
-func (x *Figures) readyDays(variety string, d domain.Day) int {
-	if p := x.profile(variety, d); p.ReadyDays != nil {
-		return *p.ReadyDays
-	}
-	if v := x.varieties[variety]; v != nil && v.ReadyDays != nil {
-		return *v.ReadyDays
-	}
-	return max(x.farm.ReadyDays, 1)
-}
-
 // cells is the cells of one of a batch's trays.
 func (x *Figures) cells(b *domain.Batch) int {
 	if b.Cells > 0 {
@@ -261,6 +194,14 @@ func (x *Figures) plants(set *domain.BatchEvent) int {
 		return int(set.Heads)
 	}
 	return int(set.Rafts) * int(x.growing.RaftSites) / 2
+}
+
+// bed is the code of a bed that is named by its code or its name.
+func (x *Figures) bed(named string) string {
+	if code, known := x.beds[named]; known {
+		return code
+	}
+	return named
 }
 
 // plain is the mean and worst of the last finished batches, or what was told

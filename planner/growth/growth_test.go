@@ -172,6 +172,16 @@ func TestLiftsAfterAWalk(t *testing.T) {
 	same(t, "told", []time.Time{st.Since["B3/ROM/C1.1a"], st.Since["R1/B3"]}, []time.Time{s.Counts[0].At, s.Counts[0].At})
 }
 
+// A bed is the same whether it is called by its code or its name.
+func TestBedsByNameOrCode(t *testing.T) {
+	s := newStory(t)
+	s.Beds = []domain.Bed{{Code: "B3", Name: "By the door"}}
+	s.sow("R1", "ROM", "2026-03-02", 4)
+	s.set("R1", "2026-03-13", "By the door", 12)
+	s.walk(domain.Count{Day: day("2026-04-05"), Beds: []domain.BedCount{{Bed: "By the door", Variety: "ROM", RaftsNow: 24}}})
+	same(t, "counted once", lots(s.stock("2026-04-05")), []string{"By the door/ROM/C1.1a 432/388 2026-04-05 2026-04-11"})
+}
+
 // Rafts that a walk found ready before their day are taken from the batch that
 // was to come next.
 func TestWalkFindsMoreThanProjected(t *testing.T) {

@@ -25,7 +25,7 @@ func FromLift(f *domain.Facts, l domain.Lift) (events []domain.BatchEvent) {
 		return cmp.Or(cmp.Compare(a.set, b.set), cmp.Compare(a.Batch.Code, b.Batch.Code))
 	})
 	for _, r := range l.Rows {
-		for _, e := range liftedFrom(all, r) {
+		for _, e := range x.liftedFrom(all, r) {
 			e.ID = l.ID + "." + strconv.Itoa(len(events)+1)
 			e.Day, e.At, e.Lift, e.Step = l.Day, l.At, l.ID, domain.Lifted
 			events = append(events, e)
@@ -36,7 +36,7 @@ func FromLift(f *domain.Facts, l domain.Lift) (events []domain.BatchEvent) {
 
 // liftedFrom parts one row among the pieces it can be of; what is more than all
 // their rafts is of the last.
-func liftedFrom(all []piece, r domain.LiftRow) (events []domain.BatchEvent) {
+func (x *Figures) liftedFrom(all []piece, r domain.LiftRow) (events []domain.BatchEvent) {
 	var of []*piece
 	for i := range all {
 		p := &all[i]
@@ -44,7 +44,7 @@ func liftedFrom(all []piece, r domain.LiftRow) (events []domain.BatchEvent) {
 			of = []*piece{p}
 			break
 		}
-		if p.bed == r.Bed && p.Batch.Variety == r.Variety && p.rafts > 0 {
+		if p.bed == x.bed(r.Bed) && p.Batch.Variety == r.Variety && p.rafts > 0 {
 			of = append(of, p)
 		}
 	}

@@ -175,15 +175,16 @@ func (x *Figures) pieces(p *Projection) []piece {
 	var list []piece
 	since := lastLift(p.Batch)
 	for _, s := range p.Batch.Sets {
-		i := slices.IndexFunc(list, func(o piece) bool { return o.bed == s.Bed })
+		bed := x.bed(s.Bed)
+		i := slices.IndexFunc(list, func(o piece) bool { return o.bed == bed })
 		if i < 0 {
-			list = append(list, piece{Projection: p, bed: s.Bed, set: s.Day, ready: e.Ready.Add(s.Day.Sub(p.Batch.FirstSet())), since: since})
+			list = append(list, piece{Projection: p, bed: bed, set: s.Day, ready: e.Ready.Add(s.Day.Sub(p.Batch.FirstSet())), since: since})
 			i = len(list) - 1
 		}
 		list[i].rafts += s.Rafts
 	}
 	for _, l := range p.Batch.Lifts {
-		takeRafts(list, l.Bed, l.Rafts)
+		takeRafts(list, x.bed(l.Bed), l.Rafts)
 	}
 	return shareOut(list, e)
 }
