@@ -49,6 +49,92 @@ var orderColumns = columns{
 	colNote:      {"note", "notes", "comment", "comments", "remark", "remarks", "instructions", "nota", "notas", "observaciones"},
 }
 
+// Columns of counts and of the workbook.
+const (
+	colSetting    column = "setting"
+	colValue      column = "value"
+	colVariety    column = "variety"
+	colCode       column = "code"
+	colShelf      column = "shelf days"
+	colHold       column = "hold days"
+	colReady      column = "ready days"
+	colGood       column = "good in ten"
+	colPerTray    column = "heads per tray"
+	colPerRaft    column = "heads per raft"
+	colVarieties  column = "varieties"
+	colChoice     column = "growers choice"
+	colCap        column = "most of one variety"
+	colCarrier    column = "carrier"
+	colWeekdays   column = "weekdays"
+	colHour       column = "hour"
+	colLead       column = "lead days"
+	colCutoffDays column = "closes days before"
+	colCutoffHour column = "closes at"
+	colChange     column = "change"
+	colMovedTo    column = "moved to"
+	colImportance column = "importance"
+	colSubstitute column = "substitutes"
+	colNever      column = "never sent"
+	colLeastLife  column = "least days left"
+	colStop       column = "stop"
+	colAllOrNone  column = "all or none"
+	colEvery      column = "every weeks"
+	colFrom       column = "from"
+	colUntil      column = "until"
+	colPromised   column = "promised"
+	colCountDay   column = "count day"
+	colBed        column = "bed"
+	colPlace      column = "place"
+	colRaftsNow   column = "rafts now"
+	colRaftsNext  column = "rafts next"
+	colRaftsAfter column = "rafts after"
+	colHeadsNow   column = "heads now"
+	colHeadsNext  column = "heads next"
+	colHeadsAfter column = "heads after"
+	colPoor       column = "rafts poor"
+	colLastDay    column = "last day"
+	colPulled     column = "pulled"
+	colContents   column = "contents"
+	colOwnRound   column = "own round"
+	colPhone      column = "telephone"
+	colMail       column = "mail"
+)
+
+// The columns of the workbook's sheets; orders has those of an order sheet and
+// some of its own.
+var (
+	farmColumns    = columns{colSetting: {"setting", "ajuste"}, colValue: {"value", "valor"}}
+	varietyColumns = columns{colVariety: varietySpellings, colCode: codeSpellings, colShelf: {"shelfdays", "shelflife", "diasdevida"},
+		colHold: {"holddays", "heldatmost", "diasdeguarda"}, colReady: {"readydays", "diaslista"}, colGood: {"goodinten", "buenasdediez"},
+		colPerTray: {"headspertray", "cabezasporbandeja"}, colPerRaft: {"headsperraft", "cabezasporbalsa"}}
+	caseColumns = columns{colProduct: orderColumns[colProduct], colCode: codeSpellings, colHeads: orderColumns[colHeads],
+		colVarieties: {"varieties", "variety", "accepted", "variedades", "variedad"}, colChoice: {"growerschoice", "aeleccion"},
+		colCap: {"mostofonevariety", "cap", "maximodeunavariedad"}}
+	dayColumns = columns{colCarrier: carrierSpellings, colOwnRound: {"ownround", "rondapropia"}, colWeekdays: weekdaySpellings, colHour: {"hour", "time", "hora"},
+		colLead: {"leaddays", "diasdeantelacion"}, colCutoffDays: {"closesdaysbefore", "cierradiasantes"}, colCutoffHour: {"closesat", "cierraalas"},
+		colDay: orderColumns[colDay], colChange: {"change", "cambio"}, colMovedTo: {"movedto", "trasladadoal"}, colNote: orderColumns[colNote]}
+	customerColumns = columns{colCustomer: orderColumns[colCustomer], colCode: codeSpellings, colImportance: {"importance", "importancia"},
+		colSubstitute: {"substitutes", "sustitutos"}, colNever: {"neversent", "nuncaseenvia"}, colLeastLife: {"leastdaysleft", "diasminimos"},
+		colCarrier: carrierSpellings, colStop: {"stop", "parada"}, colAllOrNone: allOrNoneSpellings,
+		colPhone: {"telephone", "phone", "telefono"}, colMail: {"mail", "email", "correo"}}
+	standingColumns = columns{colCustomer: orderColumns[colCustomer], colProduct: orderColumns[colProduct], colCases: orderColumns[colCases],
+		colDay: orderColumns[colDay], colWeekdays: weekdaySpellings, colEvery: {"everyweeks", "cadasemanas"}, colFrom: {"from", "desde"},
+		colUntil: {"until", "hasta"}, colPromised: {"promised", "prometidas"}, colAllOrNone: allOrNoneSpellings, colPO: orderColumns[colPO], colReference: orderColumns[colReference], colNote: orderColumns[colNote]}
+	countColumns = columns{colCountDay: {"countday", "counted", "day", "date", "diadelconteo", "fecha"}, colBed: {"bed", "cama"}, colPlace: {"place", "position", "lugar"}, colVariety: varietySpellings,
+		colRaftsNow: {"raftsnow", "raftsreadynow", "rafts", "balsasahora", "balsas"}, colRaftsNext: {"raftsnext", "raftsbynextharvest", "balsasproxima"},
+		colRaftsAfter: {"raftsafter", "raftsbytheoneafter", "balsassiguiente"}, colHeadsNow: {"headsnow", "headsreadynow", "heads", "cabezasahora", "cabezas"},
+		colHeadsNext: {"headsnext", "headsbynextharvest", "cabezasproxima"}, colHeadsAfter: {"headsafter", "headsbytheoneafter", "cabezassiguiente"},
+		colPoor: {"raftspoor", "poor", "balsasmalas"}, colPerRaft: {"headsperraft", "cabezasporbalsa"}, colLastDay: {"lastday", "ultimodia"}}
+	coolerColumns = columns{colVariety: varietySpellings, colHeads: orderColumns[colHeads], colProduct: orderColumns[colProduct], colCases: orderColumns[colCases],
+		colPulled: {"pulled", "pulledon", "harvested", "cosechado", "cosechadoel"}, colContents: {"contents", "contenido"}}
+
+	varietySpellings   = []string{"variety", "variedad"}
+	codeSpellings      = []string{"code", "codigo"}
+	carrierSpellings   = []string{"carrier", "whocomes", "truck", "round", "transportista"}
+	weekdaySpellings   = []string{"weekdays", "diasdelasemana"}
+	allOrNoneSpellings = []string{"allornone", "todoonada"}
+)
+
 // foldKey is what is left of a name or a heading when case, accents, spaces and
 // punctuation are no matter.
 func foldKey(text string) string {

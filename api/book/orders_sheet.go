@@ -35,6 +35,7 @@ type OrderSheet struct {
 	AsOf     domain.Day            // days before it are past; left out: today
 	Progress func(done, total int) // told now and then while orders are written
 	Why      string
+	Late     Late // why orders of a closed pickup are changed, where they are
 }
 
 // OrderPreview is what taking an order sheet would do.
@@ -97,8 +98,8 @@ func (b *Book) TakeOrders(ctx context.Context, who Person, tables []Table, o Ord
 	if err != nil {
 		return nil, err
 	}
-	act := who.act(Note{Why: cmp.Or(o.Why, o.Name)})
-	return store.Write(ctx, b.store, act, func(tx *store.Tx) (*Taken, error) {
+	note := Note{Why: cmp.Or(o.Why, o.Name), Late: o.Late}
+	return change(ctx, b, who, note, func(tx *store.Tx) (*Taken, error) {
 		p, err := previewOrders(tx, tables, o)
 		if err != nil {
 			return nil, err

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -205,6 +206,57 @@ func dayInOrder(parts []string, order DayOrder) (domain.Day, bool) {
 	pad := func(s string) string { return strings.Repeat("0", 2-len(s)) + s }
 	d, err := domain.ParseDay(year + "-" + pad(month) + "-" + pad(day))
 	return d, err == nil
+}
+
+// dayWords are the days of the week by the first letters people write them with.
+var dayWords = map[string]time.Weekday{"mo": time.Monday, "lu": time.Monday, "tu": time.Tuesday, "ma": time.Tuesday, "we": time.Wednesday, "mi": time.Wednesday,
+	"th": time.Thursday, "ju": time.Thursday, "fr": time.Friday, "vi": time.Friday, "sa": time.Saturday, "su": time.Sunday, "do": time.Sunday}
+
+// readWeekdays reads days of the week, by their names or the first letters of
+// those, or "every day".
+func readWeekdays(c TableCell) (domain.Weekdays, *misread) {
+	if m := noValue(c); m != nil {
+		return 0, m
+	}
+	if key := foldKey(c.Text); key == "everyday" || key == "daily" || key == "todoslosdias" {
+		return domain.EveryDay, nil
+	}
+	var set domain.Weekdays
+	for _, word := range strings.FieldsFunc(c.Text, func(r rune) bool { return !unicode.IsLetter(r) }) {
+		key := foldKey(word)
+		if key == "and" || key == "y" {
+			continue
+		}
+		if len(key) < 2 {
+			return 0, unread("no_weekday", "value", word)
+		}
+		d, known := dayWords[key[:2]]
+		if !known {
+			return 0, unread("no_weekday", "value", word)
+		}
+		set |= domain.WeekdaysOf(d)
+	}
+	return set, nil
+}
+
+// readClock reads a time of day: HH:MM, or a cell that keeps it as a part of a
+// day.
+func readClock(c TableCell) (domain.Clock, *misread) {
+	if m := noValue(c); m != nil {
+		return 0, m
+	}
+	if c.Kind == CellNumber && c.Number >= 0 && c.Number < 1 {
+		return domain.Clock(math.Round(c.Number * 24 * 60)), nil
+	}
+	text := strings.TrimSpace(c.Text)
+	if len(text) == 4 && text[1] == ':' {
+		text = "0" + text
+	}
+	clock, err := domain.ParseClock(text)
+	if err != nil {
+		return 0, unread("clock", "value", c.Text)
+	}
+	return clock, nil
 }
 
 // yes and no as people write them.

@@ -1,0 +1,234 @@
+package book
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+	"time"
+
+	"headtally/domain"
+)
+
+// The sheets of a workbook, by the words their names are found by.
+const (
+	sheetFarm      = "Farm"
+	sheetVarieties = "Varieties"
+	sheetCases     = "Cases"
+	sheetDays      = "Days"
+	sheetCustomers = "Customers"
+	sheetCount     = "Count"
+	sheetCooler    = "Cooler"
+	sheetOrders    = "Orders"
+)
+
+// workbookReader reads a workbook into facts, sheet by sheet.
+type workbookReader struct {
+	order  DayOrder
+	facts  domain.Facts
+	day    domain.Day // of the count, and what it speaks to
+	speaks domain.Day
+	trade  *trade
+	house  *countReader
+	faults domain.Faults
+}
+
+// ReadWorkbook reads a filled workbook: everything a first week's plan is made
+// from. Codes are made from names; customers that only the orders name are made
+// with what the farm means when it says nothing. Orders were asked for in the
+// order of their rows.
+func ReadWorkbook(tables []Table, order DayOrder) (domain.Facts, domain.Faults) {
+	w := &workbookReader{order: order, facts: domain.Facts{Farm: domain.NewFarm()}}
+	for _, step := range []struct {
+		sheet string
+		must  bool
+		read  func(*Table)
+	}{
+		{sheetFarm, false, w.readFarm}, {sheetVarieties, true, w.readVarieties}, {sheetCases, true, w.readCases}, {sheetDays, true, w.readCarriers},
+		{sheetCustomers, false, w.readCustomers}, {sheetOrders, false, w.readOrders}, {sheetCount, false, w.readCount}, {sheetCooler, false, w.readCooler},
+	} {
+		t := sheetNamed(tables, step.sheet)
+		switch {
+		case t != nil:
+			step.read(t)
+		case step.must:
+			w.faults.Add("sheet "+step.sheet, "sheet_missing")
+		}
+	}
+	w.finish()
+	return w.facts, w.faults
+}
+
+// sheetNamed finds a sheet by its English or Spanish name.
+func sheetNamed(tables []Table, name string) *Table {
+	spanish := map[string]string{sheetFarm: "finca", sheetVarieties: "variedades", sheetCases: "cajas", sheetDays: "dias", sheetCustomers: "clientes",
+		sheetCount: "conteo", sheetCooler: "camara", sheetOrders: "pedidos"}
+	for i := range tables {
+		if key := foldKey(tables[i].Name); key == foldKey(name) || key == spanish[name] {
+			return &tables[i]
+		}
+	}
+	return nil
+}
+
+func (w *workbookReader) readVarieties(t *Table) {
+	taken := map[string]bool{}
+	eachRow(t, varietyColumns, w.order, &w.faults, nil, func(r *sheetFields) {
+		v := domain.Variety{Name: r.need(colVariety), ShelfDays: r.whole(colShelf, 1, 90), HoldDays: r.whole(colHold, 0, 60),
+			ReadyDays: r.whole(colReady, 1, 60), GoodInTen: r.whole(colGood, 1, 10), HeadsPerTray: r.whole(colPerTray, 1, 1000)}
+		if n := r.whole(colPerRaft, 1, 1000); n != nil {
+			heads := domain.Heads(*n)
+			v.HeadsPerRaft = &heads
+		}
+		if v.Name == "" {
+			return
+		}
+		v.Code = domain.CodeFrom(v.Name, func(string) bool { return false })
+		if taken[v.Code] {
+			r.wrong(colVariety, unread("twice", "value", v.Name))
+		}
+		taken[v.Code] = true
+		w.facts.Varieties = append(w.facts.Varieties, v)
+	})
+}
+
+// readCases reads what goes in each case: a row a part of it; a row without a
+// name belongs to the case above.
+func (w *workbookReader) readCases(t *Table) {
+	varieties := newRegister("variety", w.facts.Varieties, func(v domain.Variety) Named { return Named{v.Code, v.Name} })
+	var p *domain.Product
+	eachRow(t, caseColumns, w.order, &w.faults, nil, func(r *sheetFields) {
+		if name := r.text(colProduct); name != "" {
+			if p = w.productNamed(name); p == nil {
+				w.facts.Products = append(w.facts.Products, domain.Product{Name: name, Code: domain.CodeFrom(name, func(string) bool { return false })})
+				p = &w.facts.Products[len(w.facts.Products)-1]
+			}
+		}
+		if p == nil {
+			r.wrong(colProduct, unread("required"))
+			return
+		}
+		if most := r.whole(colCap, 1, domain.MaxCount); most != nil {
+			p.MaxHeadsPerVariety = most
+		}
+		slot := domain.Slot{Heads: domain.Heads(r.count(colHeads)), GrowersChoice: r.yes(colChoice)}
+		slot.Accept = r.list(colVarieties, varieties)
+		if slot.Heads == 0 {
+			r.wrong(colHeads, unread("at_least", "limit", 1))
+		} else if len(slot.Accept) == 0 && r.blank(colVarieties) {
+			r.wrong(colVarieties, unread("required"))
+		}
+		p.Slots = append(p.Slots, slot)
+	})
+	for i := range w.facts.Products {
+		for _, f := range w.facts.Products[i].Check() {
+			if f.Code == "no_case_under_cap" || f.Code == "unique" {
+				f.Place = SheetPlace(t.Name, 0, -1, "") + " (" + w.facts.Products[i].Name + ")"
+				w.faults = append(w.faults, f)
+			}
+		}
+	}
+}
+
+func (w *workbookReader) productNamed(name string) *domain.Product {
+	for i := range w.facts.Products {
+		if foldKey(w.facts.Products[i].Name) == foldKey(name) {
+			return &w.facts.Products[i]
+		}
+	}
+	return nil
+}
+
+func (w *workbookReader) readCarriers(t *Table) {
+	taken := map[string]bool{}
+	eachRow(t, dayColumns, w.order, &w.faults, nil, func(r *sheetFields) {
+		c := domain.Carrier{Name: r.need(colCarrier), OwnRound: r.yes(colOwnRound), Pickups: r.weekdays(colWeekdays), Hour: r.clock(colHour),
+			LeadDays: r.whole(colLead, 0, 7), CutoffHour: r.clock(colCutoffHour)}
+		if n := r.whole(colCutoffDays, 0, 14); n != nil {
+			c.CutoffDays = *n
+		}
+		if c.Pickups == 0 && r.blank(colWeekdays) {
+			r.wrong(colWeekdays, unread("required"))
+		}
+		c.Code = domain.CodeFrom(c.Name, func(code string) bool { return taken[code] })
+		taken[c.Code] = true
+		w.facts.Carriers = append(w.facts.Carriers, c)
+	})
+	if len(w.facts.Carriers) == 0 {
+		w.faults.Add(SheetPlace(t.Name, 0, -1, ""), "no_carrier")
+	}
+}
+
+func (w *workbookReader) readCustomers(t *Table) {
+	taken := map[string]bool{}
+	w.trade = newTrade(&w.facts)
+	eachRow(t, customerColumns, w.order, &w.faults, nil, func(r *sheetFields) {
+		c := domain.Customer{Name: r.need(colCustomer), Importance: domain.Importance(strings.ToLower(r.text(colImportance))),
+			Substitutes: strings.ToLower(r.text(colSubstitute)), MinShelfDays: r.whole(colLeastLife, 0, 60), AllOrNone: r.yes(colAllOrNone),
+			Phone: r.text(colPhone), Email: r.text(colMail)}
+		if n := r.whole(colStop, 0, 1000); n != nil {
+			c.Stop = *n
+		}
+		c.Importance, c.Substitutes = cmp.Or(c.Importance, domain.Steady), cmp.Or(c.Substitutes, "yes")
+		c.Carrier = w.carrier(r)
+		c.Refuse = r.list(colNever, w.trade.varieties)
+		c.Code = domain.CodeFrom(c.Name, func(code string) bool { return taken[code] })
+		taken[c.Code] = true
+		if c.Name != "" && c.Carrier != "" {
+			r.check(domain.Check(c))
+		}
+		w.facts.Customers = append(w.facts.Customers, c)
+	})
+}
+
+// carrier is the carrier a row names, or the only one there is.
+func (w *workbookReader) carrier(r *sheetFields) string {
+	name := r.text(colCarrier)
+	if name == "" {
+		if w.trade.onlyOne == "" {
+			r.wrong(colCarrier, unread("required"))
+		}
+		return w.trade.onlyOne
+	}
+	return r.find(colCarrier, w.trade.carriers, name)
+}
+
+func (w *workbookReader) readCount(t *Table) { w.counted().beds(t) }
+
+func (w *workbookReader) readCooler(t *Table) { w.counted().cooler(t) }
+
+// counted reads the house into the workbook's one count.
+func (w *workbookReader) counted() *countReader {
+	if w.house == nil {
+		w.house = newCountReader(newTrade(&w.facts), w.day, w.order, &w.faults)
+	}
+	return w.house
+}
+
+// finish puts the count into the facts and gives every record its time.
+func (w *workbookReader) finish() {
+	f := &w.facts
+	count := w.counted().done()
+	if len(count.Beds)+len(count.Loose)+len(count.Packed) > 0 {
+		if count.Day == 0 {
+			w.faults.Add("sheet "+sheetFarm+" ("+lineCounted+")", "required")
+			return
+		}
+		count.ID, count.Whole, count.SpeaksTo, count.At = "C1", true, w.speaks, count.Day.Time()
+		for _, fault := range count.Check() {
+			fault.Place = "sheet " + sheetCount + " (" + fault.Place + ")"
+			w.faults = append(w.faults, fault)
+		}
+		f.Counts = []domain.Count{count}
+	}
+	byName := func(a, b string) int { return strings.Compare(a, b) }
+	slices.SortFunc(f.Varieties, func(a, b domain.Variety) int { return byName(a.Code, b.Code) })
+	slices.SortFunc(f.Products, func(a, b domain.Product) int { return byName(a.Code, b.Code) })
+	slices.SortFunc(f.Carriers, func(a, b domain.Carrier) int { return byName(a.Code, b.Code) })
+	slices.SortFunc(f.Customers, func(a, b domain.Customer) int { return byName(a.Code, b.Code) })
+}
+
+// asked is when the order of a row was asked for: before the count, one row
+// after another, so that rows rank as they stand.
+func (w *workbookReader) asked(row int) time.Time {
+	return w.day.Add(-1).Time().Add(time.Duration(row) * time.Second)
+}
