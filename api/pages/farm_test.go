@@ -25,6 +25,7 @@ type house struct {
 	book  *book.Book
 	pages *pages.Office
 	echo  *echo.Echo
+	now   func() time.Time
 }
 
 var (
@@ -38,7 +39,7 @@ func newHouse(t testing.TB) *house {
 	s, err := store.Open(t.Context(), t.TempDir(), now)
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = s.Close() })
-	h := &house{t: t, book: book.New(s, now), echo: echo.New()}
+	h := &house{t: t, book: book.New(s, now), echo: echo.New(), now: now}
 	h.pages = pages.New(pages.Deps{Book: h.book, Now: now})
 	h.pages.Register(h.echo)
 	h.echo.HTTPErrorHandler = func(err error, c echo.Context) {

@@ -47,34 +47,9 @@ func (v *visit) refusal(err error) []string {
 	}
 	var r *domain.Refusal
 	if errors.As(err, &r) {
-		return []string{sentence(v.say(refusalCode(r), v.refusalArgs(r)...))}
+		return []string{sentence(v.speech.Refusal(r))}
 	}
 	return nil
-}
-
-// refusalCode is the catalogue's code of a refusal.
-func refusalCode(r *domain.Refusal) string {
-	if reason, told := r.Args["reason"].(string); told {
-		return "refused." + reason
-	}
-	for kind, code := range map[error]string{domain.ErrNotFound: "not_found", domain.ErrStale: "stale", domain.ErrNoMatch: "no_base",
-		domain.ErrDenied: "denied", domain.ErrFull: "disk_full"} {
-		if errors.Is(r, kind) {
-			return "refused." + code
-		}
-	}
-	return "refused.conflict"
-}
-
-func (v *visit) refusalArgs(r *domain.Refusal) []any {
-	args := []any{"what", v.kind(r.What), "code", r.Code}
-	for name, value := range r.Args {
-		if name == "by" {
-			value = v.kind(value)
-		}
-		args = append(args, name, value)
-	}
-	return args
 }
 
 // kind is the word for a kind of record.

@@ -129,6 +129,7 @@ function grid(form) {
       save(x);
     }
   });
+  form.addEventListener("keypress", (e) => { if (e.key === "Enter" && e.target.matches("input[data-r]")) e.preventDefault(); });
   form.addEventListener("focusin", (e) => { if (e.target.matches("input[data-r]")) { e.target.select(); if (typed(e.target) !== "0") ask(e.target); } });
   form.addEventListener("input", (e) => { if (e.target.matches("input[data-r]")) ask(e.target); });
   form.addEventListener("change", (e) => { if (e.target.matches("input[data-r]")) save(e.target); });
@@ -172,6 +173,7 @@ function walk(form) {
     (next || form.querySelector("button.first")).focus();
     if (next && next.select) next.select();
   });
+  form.addEventListener("keypress", (e) => { if (e.key === "Enter" && boxes.includes(e.target)) e.preventDefault(); });
   form.addEventListener("submit", (e) => {
     if (e.submitter && e.submitter.name === "next") return;
     e.preventDefault();
