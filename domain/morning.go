@@ -14,6 +14,23 @@ type Issue struct {
 	By       string      `json:"by"`
 	Pulls    []LiftRow   `json:"pulls"`
 	Runs     []PackedRun `json:"runs"`
+	Given    []Given     `json:"given,omitempty"` // what its pickups' customers get, packed before or not
+}
+
+// Given is the cases of a product that a customer gets with a truck. The next
+// issue says what is no longer so.
+type Given struct {
+	Pickup   Day    `json:"pickup"`
+	Carrier  string `json:"carrier"`
+	Customer string `json:"customer"`
+	Name     string `json:"name"` // the customer's
+	Product  string `json:"product"`
+	Cases    Cases  `json:"cases"`
+}
+
+// Same says whether two speak of the same pickup, truck, customer and product.
+func (g Given) Same(o Given) bool {
+	return g.Pickup == o.Pickup && g.Carrier == o.Carrier && g.Customer == o.Customer && g.Product == o.Product
 }
 
 // Lift is heads truly taken out of the beds on a day.

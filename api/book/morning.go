@@ -42,12 +42,13 @@ func (b *Book) Issue(ctx context.Context, who Person, asOf, day domain.Day, why 
 		if err != nil {
 			return Record[domain.Issue]{}, err
 		}
-		rec, err := store.Issues.Create(tx, issue)
-		if err != nil || b.papers == nil {
-			return rec, err
-		}
 		packing, err := newPackingDay(&facts, w, day)
 		if err != nil {
+			return Record[domain.Issue]{}, err
+		}
+		issue.Given = packing.Given()
+		rec, err := store.Issues.Create(tx, issue)
+		if err != nil || b.papers == nil {
 			return rec, err
 		}
 		papers, err := b.papers(issue, packing)

@@ -10,7 +10,7 @@ import (
 )
 
 // blankRows are added to a count form for what nobody thought of.
-const blankRows = 4
+const blankRows = 3
 
 // CountForm is the clipboard of a walk on a day: beds in walking order from the
 // harvest end, what is thought to stand in them, and boxes for what does.

@@ -16,7 +16,7 @@ const mostNotices = 3
 // what changed since the printing before, if was tells it. lifted is the day of
 // the pull. Where all this does not fit on a page at its largest, smaller sizes
 // are tried, figures never under 28 points.
-func DoorSheet(day *book.Day, lifted domain.Day, was []Given, o Options) (*Paper, error) {
+func DoorSheet(day *book.Day, lifted domain.Day, was []domain.Given, o Options) (*Paper, error) {
 	var paper *Paper
 	for _, size := range []struct {
 		figure, text float64
@@ -29,7 +29,7 @@ func DoorSheet(day *book.Day, lifted domain.Day, was []Given, o Options) (*Paper
 		name := d.say("door_sheet")
 		d.head = d.header(day.Pickup, name, day.Farm.Name)
 		d.door(day, lifted, size.together)
-		d.doorChanges(changes(was, Givens(day)), size.changes)
+		d.doorChanges(changes(was, day.Given()), size.changes)
 		var err error
 		if paper, err = d.paper(name); err != nil || paper.Pages() == 1 {
 			return paper, err
@@ -50,7 +50,7 @@ func (d *document) door(day *book.Day, lifted domain.Day, together bool) {
 			d.add(item{block: b})
 		}
 	}
-	d.doorNotices(day)
+	d.doorNotices(day, lifted)
 }
 
 // trucksAndHours is a line for every truck that comes.
@@ -142,12 +142,12 @@ func (d *document) raftsToLift(day *book.Day, lifted domain.Day) (rows []block) 
 	return rows
 }
 
-// doorNotices are the plan's warnings that concern the day or its lift, and
+// doorNotices are the plan's warnings from the lift to the pickup, and
 // what the calendar did to its orders; the first of them only.
-func (d *document) doorNotices(day *book.Day) {
+func (d *document) doorNotices(day *book.Day, lifted domain.Day) {
 	var told []string
 	for _, w := range day.Week.Plan.Warnings {
-		if w.Pickup == day.Pickup || w.Pickup == 0 && w.Day != 0 && w.Day <= day.Pickup {
+		if w.Pickup == day.Pickup || w.Pickup == 0 && lifted <= w.Day && w.Day <= day.Pickup {
 			told = append(told, d.speech.Warning(w, d.names.Names))
 		}
 	}
@@ -183,7 +183,7 @@ func (d *document) doorChanges(list []change, most int) {
 	d.add(item{block: head, gap: 10, keep: true})
 	for _, c := range list[:min(len(list), most)] {
 		d.add(item{block: &row{owner: c.Name, cols: []column{{share: 1}}, cells: []cell{
-			d.cell(d.text, d.say("change", "customer", c.Name, "product", c.Title, "was", c.was, "now", c.Cases))}}})
+			d.cell(d.text, d.say("change", "customer", c.Name, "product", d.names.product(c.Product), "was", int(c.was), "now", int(c.Cases)))}}})
 	}
 	if more := len(list) - most; more > 0 {
 		d.add(item{block: &row{cols: []column{{share: 1}}, cells: []cell{d.cell(d.text, d.say("changes_more", "more", more))}}})

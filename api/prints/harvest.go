@@ -189,7 +189,7 @@ func (d *document) liftTotals(pulls []planning.Pull) {
 			k = len(sums)
 			sums = append(sums, sum{variety: p.Variety})
 		}
-		sums[k].needed += p.Heads
+		sums[k].needed += p.StopAt
 		sums[k].lifts += p.HeadsLifted
 	}
 	cols := []column{{share: 1}, {fixed: 90, align: right}, {fixed: 90, align: right}, {fixed: 120}}

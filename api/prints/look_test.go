@@ -7,6 +7,8 @@ import (
 
 	"headtally/api/book"
 	"headtally/domain"
+	"headtally/planner"
+	"headtally/testdata/farm"
 )
 
 // TestLook writes every paper into the folder named by HEADTALLY_LOOK, to be
@@ -22,6 +24,14 @@ func TestLook(t *testing.T) {
 	for name, paper := range everyPaper(ordinary().morning(), Options{Language: "es", Size: "a4", PrintedAt: printedAt}) {
 		save(t, folder, name+"-es", paper)
 	}
+	for _, m := range mornings() {
+		save(t, folder, "farm-"+m.Day.String(), func() (*Paper, error) { return Tomorrow(m, Options{Number: 1, PrintedAt: printedAt}) })
+	}
+	facts := farm.Facts()
+	day := domain.MustDay(farm.AsOf)
+	save(t, folder, "sowing", func() (*Paper, error) {
+		return SowingSheet(&facts, planner.SowingTable(&facts, day), planner.HouseOf(&facts, planner.PlanWeek(&facts, day)), day, issued)
+	})
 }
 
 // everyPaper makes each paper there is of a story.
@@ -43,7 +53,7 @@ func everyPaper(s *story, o Options) map[string]func() (*Paper, error) {
 		"labels-sheet": func() (*Paper, error) { return CaseLabels(s.facts(), wednesday, packedRuns(), LabelSheet, o) },
 		"labels-roll":  func() (*Paper, error) { return CaseLabels(s.facts(), wednesday, packedRuns(), LabelRoll, o) },
 		"tomorrow": func() (*Paper, error) {
-			return Tomorrow(Morning{Facts: s.facts(), Week: s.Week, Day: wednesday, Pickups: []*book.Day{s.Day}, Was: map[domain.Day][]Given{thursday: s.before()}}, o)
+			return Tomorrow(Morning{Facts: s.facts(), Week: s.Week, Day: wednesday, Pickups: []*book.Day{s.Day}, Was: s.before()}, o)
 		},
 		"stack-tags":   func() (*Paper, error) { return StackTags(s.Day, 5, o) },
 		"tray-tags":    func() (*Paper, error) { return TrayTags(s.facts(), s.Week, wednesday, o) },

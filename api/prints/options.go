@@ -41,7 +41,7 @@ type reading struct {
 }
 
 var (
-	wall = reading{weekday: style{64, true}, title: style{24, true}, about: style{20, false}, side: style{14, false},
+	wall = reading{weekday: style{64, true}, title: style{24, true}, about: style{20, false}, side: style{12, false},
 		figure: style{34, true}, name: style{28, true}, text: style{20, false}, heading: style{16, true}, row: 16 * mm, rule: bold}
 	clipboard = reading{weekday: style{44, true}, title: style{20, true}, about: style{16, false}, side: style{12, false},
 		figure: style{28, true}, name: style{18, true}, text: style{16, false}, heading: style{16, true}, row: 12 * mm, rule: fine}

@@ -85,9 +85,11 @@ func (d *document) packRecipes(day *book.Day) {
 
 func (d *document) packRun(r planning.Run) *row {
 	what := []text{{style{d.text.size, true}, d.names.product(r.Product)}}
+	var contents []string
 	for _, c := range r.Contents {
-		what = append(what, text{d.text, d.say("heads_each", "heads", c.Heads, "variety", d.names.variety(c.Variety))})
+		contents = append(contents, d.say("heads_of", "heads", c.Heads, "variety", d.names.variety(c.Variety)))
 	}
+	what = append(what, text{d.text, d.say("in_each", "list", d.speech.List(contents))})
 	what = append(what, text{d.text, d.forWhom(r)})
 	return &row{cols: packColumns(), least: d.row, under: d.rule, cells: []cell{
 		d.cell(d.figure, strconv.Itoa(r.Cases)), {texts: what}, {ticks: 1}}}

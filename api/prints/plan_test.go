@@ -213,13 +213,13 @@ func TestTheDoorSheetTellsWhatChanged(t *testing.T) {
 	require.NoError(t, err)
 	text := wholeText(t, p)
 	assert.Contains(t, text, "Changed since No. 1 Bistro Annabel: Mixed living case 5 → 6 Gone Fishing: Mixed living case 2 → 0")
-	p, err = DoorSheet(s.Day, wednesday, Givens(s.Day), Options{Number: 2, Replaces: 1, PrintedAt: printedAt})
+	p, err = DoorSheet(s.Day, wednesday, s.Given(), Options{Number: 2, Replaces: 1, PrintedAt: printedAt})
 	require.NoError(t, err)
 	assert.NotContains(t, wholeText(t, p), "Changed")
 }
 
 func TestChangesAreOnlyWhatDiffers(t *testing.T) {
-	now := Givens(ordinary().Day)
+	now := ordinary().Given()
 	assert.Empty(t, changes(now, now))
 	assert.Empty(t, changes(nil, now), "nothing was printed before")
 	slips, err := ChangeSlips(ordinary().Day, now, issued)
@@ -227,7 +227,7 @@ func TestChangesAreOnlyWhatDiffers(t *testing.T) {
 	assert.Contains(t, wholeText(t, slips), "Nothing changed.")
 	var list []string
 	for _, c := range changes(ordinary().before(), now) {
-		list = append(list, c.Name+" "+strconv.Itoa(c.was)+" "+strconv.Itoa(c.Cases))
+		list = append(list, c.Name+" "+strconv.Itoa(int(c.was))+" "+strconv.Itoa(int(c.Cases)))
 	}
 	assert.Equal(t, []string{"Bistro Annabel 5 6", "Gone Fishing 2 0"}, list)
 }

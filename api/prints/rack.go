@@ -40,7 +40,7 @@ func Draw(p *book.PackingDay, name string, o Options) (*Paper, error) {
 }
 
 func rack(p *book.PackingDay, o Options) []sheet {
-	m := Morning{Facts: p.Facts, Week: p.Week, Day: p.Day, Pickups: p.Pickups}
+	m := morningOf(p)
 	speech := begin(p.Facts.Farm, o, office).speech
 	var list []sheet
 	add := func(kind, of string, draw func() (*Paper, error)) {
@@ -52,12 +52,12 @@ func rack(p *book.PackingDay, o Options) []sheet {
 	}
 	add("everything", "", func() (*Paper, error) { return Tomorrow(m, o) })
 	for _, d := range p.Pickups {
-		add("door", d.Pickup.String(), func() (*Paper, error) { return DoorSheet(d, p.Day, nil, o) })
+		add("door", d.Pickup.String(), func() (*Paper, error) { return DoorSheet(d, p.Day, m.before(d), o) })
 	}
 	add("harvest", "", func() (*Paper, error) { return HarvestList(p.Facts, p.Week, p.Day, o) })
 	add("tray-tags", "", func() (*Paper, error) { return TrayTags(p.Facts, p.Week, p.Day, o) })
 	for _, d := range p.Pickups {
-		rackOf(d, p.Day, o, add)
+		rackOf(d, m, o, add)
 	}
 	add("case-labels", "", func() (*Paper, error) { return CaseLabels(p.Facts, p.Day, p.Runs, LabelSheet, o) })
 	add("case-labels-4x6", "", func() (*Paper, error) { return CaseLabels(p.Facts, p.Day, p.Runs, LabelRoll, o) })
@@ -66,16 +66,34 @@ func rack(p *book.PackingDay, o Options) []sheet {
 }
 
 // rackOf adds the papers of one pickup day.
-func rackOf(d *book.Day, packed domain.Day, o Options, add func(kind, of string, draw func() (*Paper, error))) {
+func rackOf(d *book.Day, m Morning, o Options, add func(kind, of string, draw func() (*Paper, error))) {
 	of := d.Pickup.String()
-	add("recipes", of, func() (*Paper, error) { return Recipes(d, packed, o) })
+	add("recipes", of, func() (*Paper, error) { return Recipes(d, m.Day, o) })
 	add("pack-list", of, func() (*Paper, error) { return PackList(d, o) })
 	add("stack-tags", of, func() (*Paper, error) { return StackTags(d, usualStack, o) })
-	for _, c := range d.Carriers {
-		add("load", of+"."+c.Code, func() (*Paper, error) { return LoadSheet(d, c.Code, o) })
+	for _, truck := range loads(d) {
+		add("load", of+"."+truck.carrier, func() (*Paper, error) { return LoadSheet(d, truck.carrier, o) })
 	}
-	add("slips", of, func() (*Paper, error) { return PackingSlips(d, nil, o) })
-	add("calls", of, func() (*Paper, error) { return CallList(d, nil, o) })
+	add("slips", of, func() (*Paper, error) { return PackingSlips(d, m.Traces, o) })
+	if was := m.before(d); len(changes(was, d.Given())) > 0 {
+		add("changes", of, func() (*Paper, error) { return ChangeSlips(d, was, o) })
+	}
+	add("calls", of, func() (*Paper, error) { return CallList(d, m.Others, o) })
+}
+
+// morningOf is a packing day as the papers see it: with what the last issue
+// gave, and the lot codes that the runs are to bear.
+func morningOf(p *book.PackingDay) Morning {
+	m := Morning{Facts: p.Facts, Week: p.Week, Day: p.Day, Pickups: p.Pickups, Traces: map[string][]string{}}
+	if n := len(p.Before); n > 0 {
+		m.Was = p.Before[n-1].Given
+	}
+	for _, r := range p.Runs {
+		for _, l := range r.Lines {
+			m.Traces[l.Line] = append(m.Traces[l.Line], r.Trace)
+		}
+	}
+	return m
 }
 
 // FileName is a sheet's name as a file's.

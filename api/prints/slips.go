@@ -69,7 +69,7 @@ func StackTags(day *book.Day, high int, o Options) (*Paper, error) {
 			cases := allCases(totals(s.lines))
 			stacks := (cases + high - 1) / high
 			for n := range stacks {
-				d.add(item{block: &strip{whose: s.name, blocks: d.stackTag(day, truck, s, n+1, stacks, min(high, cases-n*high), cases)}, gap: 8})
+				d.add(item{block: &strip{blocks: d.stackTag(day, truck, s, n+1, stacks, min(high, cases-n*high), cases)}, gap: 8})
 			}
 		}
 	}

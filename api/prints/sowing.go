@@ -46,7 +46,7 @@ func (d *document) sow(list []sowing.Dated) {
 		d.sentence(d.say("nothing_to_sow"))
 		return
 	}
-	cols := []column{{fixed: 92}, {share: 1}, {fixed: 66, align: right}, {fixed: 92}, {fixed: 110}, {fixed: 52, align: middle}}
+	cols := []column{{fixed: 106}, {share: 1}, {fixed: 60, align: right}, {fixed: 92}, {fixed: 92}, {fixed: 52, align: middle}}
 	head := &row{cols: cols, under: bold, upright: fine, cells: []cell{d.cell(d.heading, d.say("day")), d.cell(d.heading, d.say("variety")),
 		d.cell(d.heading, d.say("trays")), d.cell(d.heading, d.say("set_about")), d.cell(d.heading, d.say("seed_lot")), d.cell(d.heading, d.say("done"))}}
 	d.add(item{block: head, keep: true})
@@ -64,7 +64,7 @@ func (d *document) set(list []growth.Projection) {
 		d.sentence(d.say("nothing_to_set"))
 		return
 	}
-	cols := []column{{fixed: 92}, {share: 1}, {fixed: 66, align: right}, {fixed: 74}, {fixed: 74}, {fixed: 74}}
+	cols := []column{{fixed: 106}, {share: 1}, {fixed: 66, align: right}, {fixed: 70}, {fixed: 74}, {fixed: 74}}
 	head := &row{cols: cols, under: bold, upright: fine, cells: []cell{d.cell(d.heading, d.say("day")), d.cell(d.heading, d.say("batch")),
 		d.cell(d.heading, d.say("trays")), d.cell(d.heading, d.say("bed")), d.cell(d.heading, d.say("rafts_set")), d.cell(d.heading, d.say("lost"))}}
 	d.add(item{block: head, keep: true})

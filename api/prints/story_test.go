@@ -178,10 +178,10 @@ func (s *story) facts() *domain.Facts {
 }
 
 // before is what the printing before gave: one case less, and one customer more.
-func (s *story) before() []Given {
-	was := Givens(s.Day)
+func (s *story) before() []domain.Given {
+	was := s.Given()
 	was[0].Cases--
-	return append(was, Given{Carrier: "Own round", Customer: "gone", Name: "Gone Fishing", Product: mixed, Title: "Mixed living case", Cases: 2})
+	return append(was, domain.Given{Pickup: thursday, Carrier: "round", Customer: "gone", Name: "Gone Fishing", Product: mixed, Cases: 2})
 }
 
 func spares() []Spare {

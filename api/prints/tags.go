@@ -47,7 +47,7 @@ func (d *document) trayTags(p planning.Pull) (tags []block) {
 			&row{cols: one, cells: []cell{d.cell(style{24, true}, d.names.variety(p.Variety))}},
 			&row{cols: one, cells: []cell{d.cell(style{18, true}, d.speech.Day(p.Day))}},
 			&row{cols: []column{{share: 1}, {share: 1, align: right}}, least: 16 * mm, cells: []cell{
-				d.cell(style{28, true}, strconv.Itoa(heads)), d.cell(style{14, false}, d.say("tray_of", "n", n+1, "of", trays, "bed", bed))}},
+				d.cell(style{28, true}, strconv.Itoa(heads)), {texts: []text{{style{14, false}, d.say("tray_of", "n", n+1, "of", trays)}, {style{14, false}, d.say("from_bed", "bed", bed)}}}}},
 			&row{cols: one, cells: []cell{d.cell(style{11, false}, d.say("lot", "lot", p.Lot))}},
 		}})
 	}

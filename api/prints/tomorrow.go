@@ -13,12 +13,12 @@ import (
 type Morning struct {
 	Facts   *domain.Facts
 	Week    *planner.Week
-	Day     domain.Day             // the packing day
-	Pickups []*book.Day            // packed on it, in their order
-	Was     map[domain.Day][]Given // pickup day -> what the printing before gave
-	Others  map[string]domain.Day  // line id -> the first day on which all of it could be had
-	Traces  map[string][]string    // line id -> traceability lot codes of its cases
-	High    int                    // cases in a stack; 0 is usualStack
+	Day     domain.Day            // the packing day
+	Pickups []*book.Day           // packed on it, in their order
+	Was     []domain.Given        // what the printing before gave; nil: there was none
+	Others  map[string]domain.Day // line id -> the first day on which all of it could be had
+	Traces  map[string][]string   // line id -> traceability lot codes of its cases
+	High    int                   // cases in a stack; 0 is usualStack
 }
 
 // usualStack is the height of a stack of cases where none is told: common
@@ -32,7 +32,7 @@ const usualStack = 6
 func Tomorrow(m Morning, o Options) (*Paper, error) {
 	p := &pile{}
 	for _, day := range m.Pickups {
-		p.add(DoorSheet(day, m.Day, m.Was[day.Pickup], o))
+		p.add(DoorSheet(day, m.Day, m.before(day), o))
 	}
 	if slices.ContainsFunc(m.Week.Plan.Pulls, func(x planning.Pull) bool { return x.Day == m.Day }) {
 		p.add(HarvestList(m.Facts, m.Week, m.Day, o))
@@ -47,6 +47,20 @@ func Tomorrow(m Morning, o Options) (*Paper, error) {
 	}
 	d := begin(m.Facts.Farm, o, office)
 	return Together(d.say("everything", "day", d.speech.DayYear(m.Day)), p.papers...), nil
+}
+
+// before is what the printing before gave of a pickup; nil where there was none.
+func (m *Morning) before(day *book.Day) []domain.Given {
+	if m.Was == nil {
+		return nil
+	}
+	was := []domain.Given{}
+	for _, g := range m.Was {
+		if g.Pickup == day.Pickup {
+			was = append(was, g)
+		}
+	}
+	return was
 }
 
 // pile is papers laid one on another; after the first error nothing is added.
@@ -80,7 +94,7 @@ func (p *pile) pickup(m Morning, day *book.Day, o Options) {
 		p.add(LoadSheet(day, truck.carrier, o))
 	}
 	p.add(PackingSlips(day, m.Traces, o))
-	if was := m.Was[day.Pickup]; len(changes(was, Givens(day))) > 0 {
+	if was := m.before(day); len(changes(was, day.Given())) > 0 {
 		p.add(ChangeSlips(day, was, o))
 	}
 	if slices.ContainsFunc(day.Lines, func(l book.DayLine) bool { return l.Plan.Short > 0 || l.Plan.Broken > 0 }) {
