@@ -112,6 +112,10 @@ func (s *service) example(op *contract.Operation) call {
 	case op.Path == "/v1/promises/what-if":
 		c.body = `{"problem":` + smallProblem + `,"question":{"product":"B12","pickup":"2027-03-03","cases":2}}`
 	case op.Path == "/v1/imports/parked":
+	case strings.HasPrefix(op.Path, "/v1/imports/counts"):
+		c.path, c.body, c.header["Content-Type"] = op.Path+"?day="+monday, aCountSheet, "text/csv"
+	case strings.HasPrefix(op.Path, "/v1/imports/workbook"):
+		c.body, c.header["Content-Type"] = aWorkbook(), "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 	case strings.HasPrefix(op.Path, "/v1/imports/orders"):
 		c.body, c.header["Content-Type"] = anOrderSheet, "text/csv"
 	case op.Path == "/v1/imports/parked/{id}/settle":

@@ -74,30 +74,13 @@ func problem(r *http.Request, err error, s *words.Speech) edge.Problem {
 	case errors.As(err, &faults):
 		p.Errors = edge.Wrongs(faults, edge.InBody, s)
 	case errors.As(err, &refusal):
-		p.Detail = refused(refusal, s)
+		p.Detail = s.Refusal(refusal)
 		p.Revision, _ = refusal.Args["revision"].(int64)
 	}
 	return p
 }
 
 func problemType(name string) string { return "/problems/" + name }
-
-// refused is the sentence of a refusal that concerns one record.
-func refused(r *domain.Refusal, s *words.Speech) string {
-	args := map[string]any{"what": s.Say("kind." + r.What), "code": r.Code}
-	for name, v := range r.Args {
-		args[name] = v
-	}
-	if by, ok := args["by"].(string); ok {
-		args["by"] = s.Say("kind." + by)
-	}
-	code := map[error]string{domain.ErrNotFound: "not_found", domain.ErrStale: "stale", domain.ErrNoMatch: "no_base",
-		domain.ErrDenied: "denied", domain.ErrFull: "disk_full", domain.ErrConflict: "conflict"}[r.Kind]
-	if reason, ok := r.Args["reason"].(string); ok && r.Kind == domain.ErrConflict {
-		code = reason
-	}
-	return s.SayWith("refused."+code, args)
-}
 
 // Refuser is a face that tells refusals in its own form, as pages do.
 type Refuser interface {

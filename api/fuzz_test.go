@@ -174,7 +174,7 @@ func (f *fuzz) body(op *contract.Operation) []byte {
 	case op.Body == nil:
 		return nil
 	case schema == nil:
-		sheet := []byte(anOrderSheet)
+		sheet := []byte(f.example(op).body)
 		for f.chance(2) {
 			sheet = f.gen.Garble(sheet)
 		}

@@ -7,12 +7,30 @@ import (
 	"io"
 	"mime/multipart"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"headtally/api/book"
+	"headtally/api/sheets"
+	"headtally/api/words"
+	"headtally/domain"
 )
 
 const anOrderSheet = "Customer,Product,Day,Cases,Purchase order\nMill kitchen,Butterhead 12,2027-03-05,3,PO-1\nQuay grocers,MIX,2027-03-05,2,\n"
+
+const aCountSheet = "Bed,Variety,Rafts ready now,Heads by next harvest\nA1,Green butterhead,2.5,\nA2,Red oakleaf,,30\n"
+
+// aWorkbook is the workbook of a first week with its example rows.
+var aWorkbook = sync.OnceValue(func() string {
+	farm := book.ExampleFarm(domain.MustDay(monday))
+	var b bytes.Buffer
+	if err := sheets.WriteXLSX(&b, book.WorkbookTables(&farm), words.In("en")); err != nil {
+		panic(err)
+	}
+	return b.String()
+})
 
 // csv is a call that sends a CSV file.
 func csv(path, body string, status int) call {
@@ -149,4 +167,45 @@ func TestARowThatCannotBeReadWaits(t *testing.T) {
 	s.do(call{method: "GET", path: "/v1/imports/parked", status: 200, has: []string{`"day":"2027-03-05"`, "Nobody known", `"fault":{"place":"sheet`}})
 	s.do(call{name: "whatever is there", method: "POST", path: at, body: `{"done":"they rang"}`, header: map[string]string{"If-Match": "*"}, status: 200, has: []string{`"ended":true`}})
 	s.do(call{method: "GET", path: "/v1/imports/parked", status: 200, has: []string{`"items":[]`}})
+}
+
+func TestACountIsTakenFromASheet(t *testing.T) {
+	s := newService(t)
+	s.settle()
+	before := s.revision()
+	c := csv("/v1/imports/counts/preview?day=2027-03-01&whole=true", aCountSheet, 200)
+	c.has = []string{`"bed":"A1"`, `"rafts_now":2.5`, `"heads_next":30`, `"faults":[]`, `"whole":true`}
+	tag := s.do(c).Header().Get("ETag")
+	bad := "Bed,Variety,Rafts ready now\nA1,Kale,2.3\n"
+	c = csv("/v1/imports/counts/preview?day=2027-03-01", bad, 200)
+	c.has, c.hasNot = []string{`"place":"sheet`, "row 2"}, []string{`"count":`}
+	s.do(c)
+	c = csv("/v1/imports/counts?day=2027-03-01", bad, 422)
+	c.header["If-Match"], c.has = tag, []string{"row 2"}
+	s.do(c)
+	require.Equal(t, before, s.revision())
+	c = csv("/v1/imports/counts?day=2027-03-01", aCountSheet, 200)
+	c.header["If-Match"], c.has = tag, []string{`"already":false`, `"bed":"A1"`}
+	s.do(c)
+	require.Equal(t, before+1, s.revision())
+	c.has = []string{`"already":true`}
+	s.do(c)
+	require.Equal(t, before+1, s.revision(), "the same file again changes nothing")
+}
+
+func TestAFirstWeekIsTakenFromAWorkbook(t *testing.T) {
+	s := newService(t)
+	send := func(path string, status int, has ...string) call {
+		return call{method: "POST", path: path, body: aWorkbook(), status: status, has: has, header: map[string]string{"Content-Type": "application/octet-stream"}}
+	}
+	s.do(send("/v1/imports/workbook/preview?name=week.xlsx", 200, `"faults":[]`, `"counts":1`))
+	require.Zero(t, s.revision())
+	s.do(send("/v1/imports/workbook?name=week.xlsx", 200, `"already":false`))
+	s.do(call{method: "GET", path: "/v1/orders", status: 200, hasNot: []string{`"items":[]`}})
+	after := s.revision()
+	s.do(send("/v1/imports/workbook?name=week.xlsx", 200, `"already":true`))
+	require.Equal(t, after, s.revision())
+	damaged := send("/v1/imports/workbook", 422, `"place":`)
+	damaged.body = damaged.body[:len(damaged.body)/2]
+	s.do(damaged)
 }

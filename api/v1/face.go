@@ -56,7 +56,7 @@ func (f *Face) Routes() []edge.Route {
 	var all []edge.Route
 	for _, part := range [][]edge.Route{
 		f.farm(), f.varieties(), f.products(), f.carriers(), f.customers(), f.calendar(),
-		f.standing(), f.orders(), f.counts(), f.lines(), f.tally(), f.days(), f.problems(), f.promises(), f.imports(), f.parked(), f.history(),
+		f.standing(), f.orders(), f.counts(), f.lines(), f.tally(), f.days(), f.problems(), f.promises(), f.imports(), f.countImports(), f.weekImports(), f.parked(), f.history(),
 	} {
 		all = append(all, part...)
 	}

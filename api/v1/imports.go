@@ -23,7 +23,7 @@ func (f *Face) imports() []edge.Route {
 func (f *Face) orderSheet(a *edge.Ask) (o book.OrderSheet, u upload, err error) {
 	q := a.ReadQuery()
 	o = book.OrderSheet{Sender: q.Text("sender"), Sheet: q.Text("sheet"), Day: q.Day("day"), Customer: q.Text("customer"),
-		DayOrder: book.DayOrder(q.OneOf("day_order", string(book.DayMonthYear), string(book.MonthDayYear), string(book.YearMonthDay))),
+		DayOrder: dayOrder(q),
 		Unit:     q.OneOf("unit", "cases", "heads", "dozens"), Mode: domain.OrderMode(q.OneOf("mode", string(domain.Add), string(domain.Replace))),
 		Park: q.Truth("park"), NewCustomers: q.Truth("new_customers"), AsOf: q.Day("as_of"), Why: q.Text("why")}
 	if days := q.Whole("days_after_pickup", 0, 30, -1); days >= 0 {

@@ -8,6 +8,7 @@ import (
 	"mime"
 	"net/http"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -165,14 +166,36 @@ func under(place string, faults domain.Faults) domain.Faults {
 }
 
 // asTold reads an instant in UTC to the microsecond, as the book keeps them, and
-// takes no empty text for a day: one that is not told is left out.
+// takes no empty text for a day: one that is not told is left out. Weekdays have
+// one writing here, though people may write them in several.
 var asTold = json.WithUnmarshalers(json.JoinUnmarshalers(
 	json.UnmarshalFunc(fromText(func(text string) (time.Time, error) {
 		at, err := time.Parse(time.RFC3339Nano, text)
 		return at.UTC().Truncate(time.Microsecond), err
 	})),
 	json.UnmarshalFunc(fromText(domain.ParseDay)),
+	json.UnmarshalFunc(shortWeekdays),
 ))
+
+func shortWeekdays(b []byte, into *domain.Weekdays) error {
+	if string(b) == "null" {
+		return nil
+	}
+	var names []string
+	if err := json.Unmarshal(b, &names); err != nil {
+		return errNoWeekdays
+	}
+	for _, name := range names {
+		if !slices.Contains(domain.EveryDay.Names(), name) {
+			return errNoWeekdays
+		}
+	}
+	set, err := domain.ParseWeekdays(names)
+	*into = set
+	return err
+}
+
+var errNoWeekdays = errors.New("no weekdays")
 
 var errNoText = errors.New("no text")
 
