@@ -86,8 +86,9 @@ func (h *harvest) trays(last domain.Day) []int {
 		pulled, day domain.Day
 		heads       int
 	}
-	var changes []change
-	for _, s := range append(h.chilledStays(), h.stays...) {
+	stays := append(h.chilledStays(), h.stays...)
+	changes := make([]change, 0, 2*len(stays))
+	for _, s := range stays {
 		changes = append(changes, change{s.variety, s.pulled, s.from, s.heads},
 			change{s.variety, s.pulled, s.until.Add(1), -s.heads})
 	}
@@ -112,21 +113,15 @@ func traysFor(heads, perTray int) int { return (heads + perTray - 1) / perTray }
 // chilledStays is how long the heads of cooler lots lie there: until they are
 // packed, or those left over until their life has ended.
 func (w *bench) chilledStays() (stays []stay) {
-	left := make([]int, len(w.Lots))
-	for i := range w.Lots {
-		left[i] = w.Lots[i].Heads
-	}
-	for i := range w.plan.Lines {
+	for i, parts := range w.heads {
 		line := &w.Lines[i]
-		for _, part := range w.plan.Lines[i].Heads {
-			lot := w.LotIx[part.Lot]
-			if w.Lots[lot].Place != planning.Chilled {
-				continue
+		for _, p := range parts {
+			if l := &w.Lots[p.lot]; l.Place == planning.Chilled {
+				stays = append(stays, stay{w.Of[p.lot], l.Pulled, w.AsOf, w.PackDay(line.Pickup, w.Lead(line)), p.heads})
 			}
-			left[lot] -= part.Heads
-			stays = append(stays, stay{w.Of[lot], w.Lots[lot].Pulled, w.AsOf, w.PackDay(line.Pickup, w.Lead(line)), part.Heads})
 		}
 	}
+	left := w.lotsLeft()
 	for i := range w.Lots {
 		l := &w.Lots[i]
 		if over := w.lifeOver(w.Of[i], l.Pulled); l.Place == planning.Chilled && left[i] > 0 && over >= w.AsOf {

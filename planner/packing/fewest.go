@@ -96,9 +96,9 @@ func (a recipe) each(cases int) (recipe, bool) {
 // variety, such that both add up to a case.
 func (s *splitter) two(heads recipe, cases int) (best []portion) {
 	least := s.layCases(heads, cases).substitution
+	ways := make([][]int, len(heads))
 	for n := cases - 1; n >= 1 && s.steps > 0; n-- {
-		ways := s.ways(heads, n, cases-n)
-		if ways == nil {
+		if !s.fillWays(ways, heads, n, cases-n) {
 			continue
 		}
 		s.eachPair(ways, make(recipe, 0, len(heads)), 0, func(a recipe) {
@@ -118,22 +118,22 @@ func (s *splitter) two(heads recipe, cases int) (best []portion) {
 	return best
 }
 
-// ways lists, by variety, the heads of it that a case of the first recipe may
-// hold; nil where a variety has none.
-func (s *splitter) ways(heads recipe, n, m int) [][]int {
-	ways := make([][]int, len(heads))
+// fillWays lists, by variety, the heads of it that a case of the first recipe
+// may hold; false where a variety has none.
+func (s *splitter) fillWays(ways [][]int, heads recipe, n, m int) bool {
 	for k, all := range heads {
+		ways[k] = ways[k][:0]
 		for a := range min(s.top[k], all/n) + 1 {
 			s.steps--
 			if rest := all - n*a; rest%m == 0 && rest/m <= s.top[k] {
 				ways[k] = append(ways[k], a)
 			}
 		}
-		if ways[k] == nil {
-			return nil
+		if len(ways[k]) == 0 {
+			return false
 		}
 	}
-	return ways
+	return true
 }
 
 // eachPair calls found with every choice of one way a variety that adds up to

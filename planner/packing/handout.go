@@ -7,28 +7,32 @@ import (
 	"headtally/domain/planning"
 )
 
-// lineHeads is a line's heads by slot and lot.
-type lineHeads map[slotLot]int
-
-type slotLot struct{ slot, lot int }
+// part is heads of one lot in one slot of a line's cases.
+type part struct{ slot, lot, heads int }
 
 // handOut gives the lines of a run its lots in rank, older heads first, and
 // puts them in the slots of each line's own layout of the recipe.
-func (w *bench) handOut(r *run, heads []lineHeads) {
+func (w *bench) handOut(r *run) {
 	left := slices.Clone(r.lots)
 	for _, s := range r.shares {
-		if heads[s.line] == nil {
-			heads[s.line] = lineHeads{}
-		}
-		layout := s.order.rules.lay(r.recipe).slots
-		for slot, row := range layout {
+		for slot, row := range s.order.rules.lay(r.recipe).slots {
 			for k, perCase := range row {
 				w.take(left, s.order.rules.varieties[k], perCase*s.cases, func(lot, n int) {
-					heads[s.line][slotLot{slot, lot}] += n
+					w.heads[s.line] = addPart(w.heads[s.line], slot, lot, n)
 				})
 			}
 		}
 	}
+}
+
+func addPart(parts []part, slot, lot, heads int) []part {
+	for i := range parts {
+		if parts[i].slot == slot && parts[i].lot == lot {
+			parts[i].heads += heads
+			return parts
+		}
+	}
+	return append(parts, part{slot, lot, heads})
 }
 
 // take takes heads of a variety out of what is left of lots, in their order.
@@ -44,11 +48,11 @@ func (w *bench) take(left []planning.LotShare, variety, need int, taken func(lot
 	}
 }
 
-func (w *bench) printHeads(heads lineHeads) []planning.SlotLot {
-	rows := make([]planning.SlotLot, 0, len(heads))
-	for at, n := range heads {
-		lot := &w.Lots[at.lot]
-		rows = append(rows, planning.SlotLot{Lot: lot.Code, Variety: lot.Variety, Slot: at.slot, Heads: n})
+func (w *bench) printHeads(parts []part) []planning.SlotLot {
+	rows := make([]planning.SlotLot, 0, len(parts))
+	for _, p := range parts {
+		lot := &w.Lots[p.lot]
+		rows = append(rows, planning.SlotLot{Lot: lot.Code, Variety: lot.Variety, Slot: p.slot, Heads: p.heads})
 	}
 	slices.SortFunc(rows, func(x, y planning.SlotLot) int {
 		return cmp.Or(cmp.Compare(x.Slot, y.Slot), cmp.Compare(x.Lot, y.Lot))

@@ -5,16 +5,7 @@ import "headtally/domain/planning"
 // printLeftover writes what nobody was given; heads of a lifted rest belong to
 // their lot.
 func (w *bench) printLeftover() {
-	left := make([]int, len(w.Lots))
-	for i := range w.Lots {
-		left[i] = w.Lots[i].Heads
-	}
-	for i := range w.plan.Lines {
-		for _, part := range w.plan.Lines[i].Heads {
-			left[w.LotIx[part.Lot]] -= part.Heads
-		}
-	}
-	for i, n := range left {
+	for i, n := range w.lotsLeft() {
 		if n > 0 {
 			w.plan.Leftover = append(w.plan.Leftover,
 				planning.Leftover{Lot: w.Lots[i].Code, Heads: n, Expires: w.Expires(i)})
@@ -26,6 +17,20 @@ func (w *bench) printLeftover() {
 				planning.Leftover{Packed: w.Packed[i].Code, Cases: n, Expires: w.PackedExpires(i)})
 		}
 	}
+}
+
+// lotsLeft is the heads of lots that no line was given.
+func (w *bench) lotsLeft() []int {
+	left := make([]int, len(w.Lots))
+	for i := range w.Lots {
+		left[i] = w.Lots[i].Heads
+	}
+	for _, parts := range w.heads {
+		for _, p := range parts {
+			left[p.lot] -= p.heads
+		}
+	}
+	return left
 }
 
 // packedLeft is the packed cases that no line was given.

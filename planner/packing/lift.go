@@ -73,10 +73,7 @@ func (s *standing) liftAll(needs []need) (lifts []lift) {
 
 // liftDay lifts what lines need on one day: earlier rests first, then rafts.
 func (s *standing) liftDay(today, later []need) lift {
-	l := lift{day: today[0].day}
-	for _, n := range today {
-		l.heads += n.heads
-	}
+	l := lift{day: today[0].day, heads: wanted(today)}
 	open := s.useRests(s.rests, today, func(from rest, to need, heads int) {
 		s.stays = append(s.stays, stay{s.variety, from.day, from.day, to.pack, heads})
 	})
@@ -107,7 +104,7 @@ func (s *standing) liftRafts(l *lift, later []need) {
 	l.onRafts = s.standingOn(upTo) - s.taken
 	l.lifted = l.onRafts
 	over := l.lifted - l.stopAt
-	if over > 0 && s.missing(later, l.day, over, l.lifted) > s.missing(later, l.day, 0, l.stopAt) {
+	if over > 0 && s.heads-s.taken-l.lifted < wanted(later) && s.missing(later, l.day, over, l.lifted) > s.missing(later, l.day, 0, l.stopAt) {
 		l.lifted, upTo, over = l.stopAt, before, 0
 	}
 	s.taken += l.lifted
@@ -126,6 +123,9 @@ func (s *standing) standingOn(rafts domain.HalfRafts) int {
 // rest first, to the earliest pickup, then the earliest packing day, that finds
 // it fresh enough. It shortens the rests and returns what no rest supplies.
 func (s *standing) useRests(rests []rest, needs []need, used func(from rest, to need, heads int)) []need {
+	if !slices.ContainsFunc(rests, func(r rest) bool { return r.heads > 0 }) {
+		return needs
+	}
 	open := slices.Clone(needs)
 	for i := range rests {
 		for k := range open {
@@ -141,23 +141,29 @@ func (s *standing) useRests(rests []rest, needs []need, used func(from rest, to 
 	return slices.DeleteFunc(open, func(n need) bool { return n.heads == 0 })
 }
 
+// wanted is the heads that needs ask for in all.
+func wanted(needs []need) (heads int) {
+	for _, n := range needs {
+		heads += n.heads
+	}
+	return heads
+}
+
 // missing is the heads that later lines would want in vain if so many heads
 // were lifted today, some of them over, and every later day lifted exactly what
 // its lines take.
 func (s *standing) missing(later []need, today domain.Day, over, lifted int) int {
 	rests := append(slices.Clone(s.rests), rest{today, over})
-	wanted := 0
+	lacking := 0
 	for i := 0; i < len(later); {
 		n := i + 1
 		for n < len(later) && later[n].day == later[i].day {
 			n++
 		}
-		for _, open := range s.useRests(rests, later[i:n], func(rest, need, int) {}) {
-			wanted += open.heads
-		}
+		lacking += wanted(s.useRests(rests, later[i:n], func(rest, need, int) {}))
 		i = n
 	}
-	return max(0, wanted-(s.heads-s.taken-lifted))
+	return max(0, lacking-(s.heads-s.taken-lifted))
 }
 
 // leaveRests lets the rests that nobody took lie until their life has ended.

@@ -68,23 +68,17 @@ func (f fit) ok() bool { return f.slots != nil }
 
 func rulesOf(b *planning.Book, m *makeup, substitutes bool, refuse []int) *rules {
 	r := &rules{makeup: m, known: map[string]fit{}, top: make(recipe, len(m.varieties))}
-	for i := range m.need {
-		slot := &b.Products[m.product].Slots[i]
-		cost, best := make([]int, len(m.varieties)), barred
-		for k, v := range m.varieties {
-			place := slices.Index(b.Accept[m.product][i], v)
-			switch {
-			case place < 0, slices.Contains(refuse, v), place > 0 && !substitutes && !slot.GrowersChoice:
-				cost[k] = barred
-				continue
-			case slot.GrowersChoice:
-				place = 0
-			}
-			cost[k] = place
-			if best < 0 || place < cost[best] {
+	for i, choices := range b.RulesFor(m.product, substitutes, refuse).Slots {
+		cost, best := slices.Repeat([]int{barred}, len(m.varieties)), barred
+		for _, c := range choices {
+			k := slices.Index(m.varieties, c.Variety)
+			cost[k] = c.Place
+			r.top[k] = min(m.most, r.top[k]+m.need[i])
+		}
+		for k, place := range cost {
+			if place != barred && (best == barred || place < cost[best]) {
 				best = k
 			}
-			r.top[k] = min(m.most, r.top[k]+slot.Heads)
 		}
 		r.cost = append(r.cost, cost)
 		r.first = append(r.first, best)
@@ -95,23 +89,25 @@ func rulesOf(b *planning.Book, m *makeup, substitutes bool, refuse []int) *rules
 // lay is the best layout of a recipe in one case. The least substitution of a
 // recipe is the same for every class that may be sent it.
 func (r *rules) lay(mix recipe) fit {
-	key := keyOf(mix)
-	f, known := r.known[key]
+	var short [64]byte
+	key := appendKey(short[:0], mix)
+	f, known := r.known[string(key)]
 	if !known {
 		f = r.layCases(mix, 1)
-		r.known[key] = f
+		r.known[string(key)] = f
 	}
 	return f
 }
 
-// keyOf is a recipe as a key of maps, three bytes a variety: counts end at a
-// million.
-func keyOf(mix recipe) string {
-	key := make([]byte, 0, 3*len(mix))
+// keyOf is a recipe as a key of maps.
+func keyOf(mix recipe) string { return string(appendKey(nil, mix)) }
+
+// appendKey writes three bytes a variety: counts end at a million.
+func appendKey(key []byte, mix recipe) []byte {
 	for _, n := range mix {
 		key = append(key, byte(n), byte(n>>8), byte(n>>16))
 	}
-	return string(key)
+	return key
 }
 
 func recipeOf(key string, varieties int) recipe {
@@ -125,11 +121,7 @@ func recipeOf(key string, varieties int) recipe {
 // layCases lays the heads of so many cases out in their slots, with the least
 // substitution; the cap is kept on average, as recipes keep it case by case.
 func (r *rules) layCases(heads recipe, cases int) fit {
-	fill := filling{need: make([]int, len(r.need)), cost: r.cost, must: heads, may: make([]int, len(heads))}
 	total := 0
-	for i, n := range r.need {
-		fill.need[i] = n * cases
-	}
 	for k, n := range heads {
 		if n < 0 || n > r.top[k]*cases {
 			return fit{}
@@ -141,6 +133,10 @@ func (r *rules) layCases(heads recipe, cases int) fit {
 	}
 	slots := r.firstChoices(heads, cases)
 	if slots == nil {
+		fill := filling{need: make([]int, len(r.need)), cost: r.cost, must: heads, may: make([]int, len(heads))}
+		for i, n := range r.need {
+			fill.need[i] = n * cases
+		}
 		var ok bool
 		if slots, ok = fill.solve(); !ok {
 			return fit{}

@@ -20,10 +20,10 @@ type harvest struct {
 func (w *bench) readNeeds() *harvest {
 	h := &harvest{bench: w, needs: make([][]need, len(w.Lots)),
 		moved: make([]map[domain.Day]move, len(w.Lots))}
-	for i := range w.plan.Lines {
+	for i, parts := range w.heads {
 		line := &w.Lines[i]
-		for _, part := range w.plan.Lines[i].Heads {
-			lot := w.LotIx[part.Lot]
+		for _, part := range parts {
+			lot := part.lot
 			if w.Lots[lot].Place != planning.Bed {
 				continue
 			}
@@ -32,7 +32,7 @@ func (w *bench) readNeeds() *harvest {
 				panic("packing: a lot for a line that it cannot serve")
 			}
 			h.needs[lot] = append(h.needs[lot], need{day: day, pickup: line.Pickup,
-				pack: w.PackDay(line.Pickup, w.Lead(line)), minShelf: line.MinShelfDays, heads: part.Heads})
+				pack: w.PackDay(line.Pickup, w.Lead(line)), minShelf: line.MinShelfDays, heads: part.heads})
 		}
 	}
 	for lot := range h.needs {

@@ -25,10 +25,11 @@ type bench struct {
 	plan   *planning.Plan
 	orders []*order // by pickup day, then rank of their best line
 	rank   []int    // line -> place in rank
+	heads  [][]part // line -> its own heads, once runs are made
 }
 
 func newBench(b *planning.Book, s *planning.Served, plan *planning.Plan) *bench {
-	w := &bench{Book: b, plan: plan, rank: make([]int, len(b.Lines))}
+	w := &bench{Book: b, plan: plan, rank: make([]int, len(b.Lines)), heads: make([][]part, len(b.Lines))}
 	for place, line := range b.Ranked {
 		w.rank[line] = place
 	}

@@ -38,13 +38,12 @@ func (w *bench) makeRuns() {
 			cmp.Compare(w.rank[x.shares[0].line], w.rank[y.shares[0].line]),
 			cmp.Compare(x.substitution, y.substitution))
 	})
-	heads := make([]lineHeads, len(w.Lines))
 	for _, r := range all {
 		w.plan.Runs = append(w.plan.Runs, w.printRun(r))
-		w.handOut(r, heads)
+		w.handOut(r)
 	}
 	for i := range w.plan.Lines {
-		w.plan.Lines[i].Heads = w.printHeads(heads[i])
+		w.plan.Lines[i].Heads = w.printHeads(w.heads[i])
 	}
 }
 

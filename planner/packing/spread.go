@@ -1,6 +1,7 @@
 package packing
 
 import (
+	"math"
 	"slices"
 
 	"headtally/domain"
@@ -138,14 +139,14 @@ func (c *crew) liftedOn(day domain.Day) (lots []int) {
 // that fill neither day's crew beyond what it can do, the one that leaves least
 // over on the first.
 func (c *crew) bringForward(lot int, day, to domain.Day) bool {
-	if before, moved := c.moved[lot][to]; to < c.Lots[lot].Ready || moved && before.from != day {
+	if to < c.Lots[lot].Ready || !c.mayMove(lot, day, to) {
 		return false
 	}
 	was, over := c.needs[lot], c.over(c.load[day])
 	best, bestOver, bestHeads := was, over, 0
-	for _, heads := range c.pieces(lot, day) {
+	for _, heads := range c.pieces(lot, day, to) {
 		needs, moved := c.earlier(lot, was, day, to, heads)
-		if moved == 0 {
+		if moved <= bestHeads {
 			continue
 		}
 		c.needs[lot] = needs
@@ -165,6 +166,18 @@ func (c *crew) bringForward(lot int, day, to domain.Day) bool {
 	return bestHeads > 0
 }
 
+// mayMove says whether whose heads were moved can still be told from the pulls:
+// a row tells of one day it was moved from, and of several rows moved from one
+// day the latest has the earliest pickups.
+func (c *crew) mayMove(lot int, day, to domain.Day) bool {
+	for other, m := range c.moved[lot] {
+		if other == to && m.from != day || other < to && m.from == day {
+			return false
+		}
+	}
+	return true
+}
+
 // fitsElsewhere says whether a move leaves every later morning of the lot as
 // light as it was: rests that are used earlier may be missed there.
 func (c *crew) fitsElsewhere(lot int, day, to domain.Day, was []need) bool {
@@ -182,23 +195,37 @@ func (c *crew) fitsElsewhere(lot int, day, to domain.Day, was []need) bool {
 	return true
 }
 
-// pieces are the numbers of heads worth moving from a lot's morning: what
-// stands on its first one, two, three rafts and so on, at last all; where it is
-// lifted head by head, as many as are over, or all.
-func (c *crew) pieces(lot int, day domain.Day) (heads []int) {
+// pieces are the numbers of heads worth moving from a lot's morning to another,
+// fewest first: what the one has too many and the other has room for, in whole
+// rafts, and a raft more or less, since what a raft gives is not the same each
+// time.
+func (c *crew) pieces(lot int, day, to domain.Day) []int {
 	i := slices.IndexFunc(c.lifts[lot], func(l lift) bool { return l.day == day })
-	l := c.lifts[lot][i]
-	if l.rafts == 0 {
-		if can := c.Work.HarvestHours * c.Work.HarvestHeadsPerHour; can > 0 {
-			heads = append(heads, min(l.stopAt, max(1, c.load[day].heads-int(can))))
+	l, raft := c.lifts[lot][i], 1.0
+	if l.rafts > 0 {
+		raft = max(1, float64(c.Lots[lot].Heads)*2/float64(*c.Lots[lot].Rafts))
+	}
+	rafts := math.Ceil(min(c.excess(c.load[day], raft), -c.excess(c.load[to], raft)) / raft)
+	var heads []int
+	for _, n := range []float64{rafts - 1, rafts, rafts + 1} {
+		if n > 0 {
+			heads = append(heads, min(l.stopAt, int(math.Ceil(n*raft))))
 		}
-		return append(heads, l.stopAt)
 	}
-	s := c.stand(lot, c.Lots[lot].Heads)
-	for n := domain.HalfRafts(2); n < l.rafts; n += 2 {
-		heads = append(heads, min(l.stopAt, s.standingOn(n)))
+	return slices.Compact(heads)
+}
+
+// excess is about how many heads of a lot a morning has too many, when a raft
+// of it gives so many; below 0 it is what the morning has room for.
+func (c *crew) excess(l load, raft float64) float64 {
+	most := math.Inf(-1)
+	if n := c.Work.RaftsPerDay; n > 0 {
+		most = (float64(l.rafts)/2 - float64(n)) * raft
 	}
-	return append(heads, l.stopAt)
+	if can := c.Work.HarvestHours * c.Work.HarvestHeadsPerHour; can > 0 {
+		most = max(most, float64(l.heads)-can)
+	}
+	return most
 }
 
 // earlier is a lot's needs with up to so many heads of one day lifted on an

@@ -10,41 +10,48 @@ import (
 // standIns says, for each variety of a run's recipe, who stands in when it runs
 // out, best first, and for which lines nobody may. Lines that take stand-ins
 // take every one that is listed.
-func (w *bench) standIns(r *run) (all []planning.StandIn) {
-	varieties := r.orders[0].rules.varieties
+func (w *bench) standIns(r *run) []planning.StandIn {
+	all := make([]planning.StandIn, 0, len(r.recipe))
 	for k, n := range r.recipe {
-		if n == 0 {
-			continue
+		if n > 0 {
+			all = append(all, w.standInsFor(r, k))
 		}
-		s := planning.StandIn{Variety: w.Varieties[varieties[k]].Code, Then: []string{}}
-		takers := map[*order]bool{}
-		for _, other := range w.byPlace(r, k) {
-			willing := map[*order]bool{}
-			for _, sh := range r.shares {
-				if sh.order.rules.mayReplace(r.recipe, k, other) {
-					willing[sh.order] = true
-				}
-			}
-			if len(s.Then) == 0 && len(willing) > 0 {
-				takers = willing
-			}
-			if len(willing) > 0 && containsAll(willing, takers) {
-				s.Then = append(s.Then, w.Varieties[varieties[other]].Code)
-			}
-		}
-		for _, sh := range r.shares {
-			if !takers[sh.order] {
-				s.NotFor = append(s.NotFor, w.Lines[sh.line].ID)
-			}
-		}
-		all = append(all, s)
 	}
 	return all
 }
 
-func containsAll(set, wanted map[*order]bool) bool {
-	for o := range wanted {
-		if !set[o] {
+func (w *bench) standInsFor(r *run, k int) planning.StandIn {
+	varieties := r.orders[0].rules.varieties
+	s := planning.StandIn{Variety: w.Varieties[varieties[k]].Code, Then: []string{}}
+	takes := make([]bool, len(r.shares)) // by share: a stand-in listed so far
+	for _, other := range w.byPlace(r, k) {
+		willing := func(i int) bool { return r.shares[i].order.rules.mayReplace(r.recipe, k, other) }
+		if len(s.Then) > 0 {
+			if r.each(func(i int) bool { return !takes[i] || willing(i) }) {
+				s.Then = append(s.Then, w.Varieties[varieties[other]].Code)
+			}
+			continue
+		}
+		if r.each(func(i int) bool { return !willing(i) }) {
+			continue
+		}
+		s.Then = append(s.Then, w.Varieties[varieties[other]].Code)
+		for i := range takes {
+			takes[i] = willing(i)
+		}
+	}
+	for i, sh := range r.shares {
+		if !takes[i] {
+			s.NotFor = append(s.NotFor, w.Lines[sh.line].ID)
+		}
+	}
+	return s
+}
+
+// each says whether something holds of every share of the run.
+func (r *run) each(holds func(share int) bool) bool {
+	for i := range r.shares {
+		if !holds(i) {
 			return false
 		}
 	}
@@ -55,25 +62,21 @@ func containsAll(set, wanted map[*order]bool) bool {
 // stand better in the slots where k lies.
 func (w *bench) byPlace(r *run, k int) (others []int) {
 	first := r.orders[0]
-	place := make([]int, len(first.rules.varieties))
-	for i := range place {
-		place[i] = unnamed
-	}
-	for slot, row := range first.rules.lay(r.recipe).slots {
-		if row[k] == 0 {
-			continue
-		}
-		for at, v := range w.Accept[first.Product][slot] {
-			other := slices.Index(first.rules.varieties, v)
-			place[other] = min(place[other], at)
-		}
-	}
-	for other, at := range place {
-		if other != k && at < unnamed {
-			others = append(others, other)
+	layout := first.rules.lay(r.recipe).slots
+	for place, left := 0, true; left; place++ {
+		left = false
+		for slot, row := range layout {
+			accept := w.Accept[first.Product][slot]
+			if row[k] == 0 || place >= len(accept) {
+				continue
+			}
+			left = true
+			other := slices.Index(first.rules.varieties, accept[place])
+			if other != k && !slices.Contains(others, other) {
+				others = append(others, other)
+			}
 		}
 	}
-	slices.SortStableFunc(others, func(x, y int) int { return cmp.Compare(place[x], place[y]) })
 	return others
 }
 
