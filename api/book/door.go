@@ -1,15 +1,8 @@
 package book
 
 import (
-	"errors"
 	"sync"
 	"time"
-)
-
-// The refusals at the door.
-var (
-	ErrSignIn = errors.New("sign in")    // nobody known: a wrong name or password, or a pass that lets nobody in
-	ErrWait   = errors.New("wait a bit") // too many wrong tries; how long is in the refusal
 )
 
 // freeTries is how many wrong passwords pass before a further try must wait.

@@ -122,7 +122,7 @@ func (b *Book) newAccount(tx *store.Tx, a *domain.Account, password, hash string
 // wrong ones each further try must wait, for that name and for that origin.
 func (b *Book) SignIn(ctx context.Context, code, password, origin string) (session string, err error) {
 	if wait := b.door.wait(b.now(), code, origin); wait > 0 {
-		return "", domain.Refuse(ErrWait, "sign-in", "", "seconds", int(wait.Seconds())+1)
+		return "", domain.Refuse(domain.ErrWait, "sign-in", "", "seconds", int(wait.Seconds())+1)
 	}
 	hash, err := store.Read(ctx, b.store, func(tx *store.Tx) (string, error) {
 		rec, err := store.People.Get(tx, code)
@@ -158,7 +158,7 @@ func (b *Book) SignIn(ctx context.Context, code, password, origin string) (sessi
 	}
 	b.door.note(b.now(), code, origin, same)
 	if !same {
-		return "", domain.Refuse(ErrSignIn, "sign-in", "")
+		return "", domain.Refuse(domain.ErrSignIn, "sign-in", "")
 	}
 	return session, nil
 }
@@ -191,7 +191,7 @@ func (b *Book) Holder(ctx context.Context, secret string, kinds ...domain.PassKi
 			return held{}, err
 		}
 		if !known || !slices.Contains(kinds, pass.Kind) || !open(pass, now) {
-			return held{}, domain.Refuse(ErrSignIn, "pass", "")
+			return held{}, domain.Refuse(domain.ErrSignIn, "pass", "")
 		}
 		person, err := personOf(tx, pass)
 		return held{person, pass}, err
@@ -214,7 +214,7 @@ func personOf(tx *store.Tx, pass domain.Pass) (Person, error) {
 	}
 	rec, err := store.People.Get(tx, pass.Person)
 	if err != nil || rec.Ended {
-		return Person{}, domain.Refuse(ErrSignIn, "pass", "")
+		return Person{}, domain.Refuse(domain.ErrSignIn, "pass", "")
 	}
 	return Person{Name: rec.Value.Name, Code: rec.Value.Code, Rights: rights(rec.Value.Roles)}, nil
 }

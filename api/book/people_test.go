@@ -57,7 +57,7 @@ func TestSigningIn(t *testing.T) {
 	ctx := t.Context()
 	for _, x := range []struct{ name, password string }{{"ada", goodPassword + " "}, {"ada", strings.ToUpper(goodPassword)}, {"nobody", goodPassword}, {"ada", ""}} {
 		_, err := h.book.SignIn(ctx, x.name, x.password, "10.1.1.1")
-		require.ErrorIs(t, err, ErrSignIn, x.name)
+		require.ErrorIs(t, err, domain.ErrSignIn, x.name)
 	}
 	first, err := h.book.SignIn(ctx, "ada", goodPassword, "10.1.1.1")
 	require.NoError(t, err)
@@ -66,11 +66,11 @@ func TestSigningIn(t *testing.T) {
 	require.NotEqual(t, first, second)
 	require.NoError(t, h.book.SignOut(ctx, first))
 	_, _, err = h.book.Holder(ctx, first, domain.SessionPass)
-	require.ErrorIs(t, err, ErrSignIn)
+	require.ErrorIs(t, err, domain.ErrSignIn)
 	_, _, err = h.book.Holder(ctx, second, domain.SessionPass)
 	require.NoError(t, err)
 	_, _, err = h.book.Holder(ctx, second, domain.KeyPass)
-	require.ErrorIs(t, err, ErrSignIn, "a session is no key")
+	require.ErrorIs(t, err, domain.ErrSignIn, "a session is no key")
 }
 
 func TestAnIdleSessionAndAnOldOneEnd(t *testing.T) {
@@ -84,7 +84,7 @@ func TestAnIdleSessionAndAnOldOneEnd(t *testing.T) {
 	idle := in()
 	h.clock = h.clock.Add(sessionIdle + time.Minute)
 	_, _, err := h.book.Holder(ctx, idle, domain.SessionPass)
-	require.ErrorIs(t, err, ErrSignIn)
+	require.ErrorIs(t, err, domain.ErrSignIn)
 
 	busy, began := in(), h.clock
 	for h.clock.Sub(began) < sessionWhole-30*time.Minute {
@@ -94,7 +94,7 @@ func TestAnIdleSessionAndAnOldOneEnd(t *testing.T) {
 	}
 	h.clock = began.Add(sessionWhole + time.Minute)
 	_, _, err = h.book.Holder(ctx, busy, domain.SessionPass)
-	require.ErrorIs(t, err, ErrSignIn)
+	require.ErrorIs(t, err, domain.ErrSignIn)
 }
 
 func TestGuessingIsSlowedWithoutLockingOthersOut(t *testing.T) {
@@ -106,10 +106,10 @@ func TestGuessingIsSlowedWithoutLockingOthersOut(t *testing.T) {
 	h.book.now = func() time.Time { return clock }
 	for range freeTries {
 		_, err := h.book.SignIn(ctx, "ben", "wrong password", "10.6.6.6")
-		require.ErrorIs(t, err, ErrSignIn)
+		require.ErrorIs(t, err, domain.ErrSignIn)
 	}
 	_, err = h.book.SignIn(ctx, "ben", goodPassword+"!", "10.6.6.6")
-	require.ErrorIs(t, err, ErrWait)
+	require.ErrorIs(t, err, domain.ErrWait)
 	var refusal *domain.Refusal
 	require.ErrorAs(t, err, &refusal)
 	require.Equal(t, 2, refusal.Args["seconds"])
@@ -117,10 +117,10 @@ func TestGuessingIsSlowedWithoutLockingOthersOut(t *testing.T) {
 	require.NoError(t, err, "somebody else, from elsewhere")
 	clock = clock.Add(2 * time.Second)
 	_, err = h.book.SignIn(ctx, "ben", "wrong again", "10.7.7.7")
-	require.ErrorIs(t, err, ErrSignIn)
+	require.ErrorIs(t, err, domain.ErrSignIn)
 	clock = clock.Add(time.Second)
 	_, err = h.book.SignIn(ctx, "ben", goodPassword+"!", "10.7.7.7")
-	require.ErrorIs(t, err, ErrWait, "the wait doubles")
+	require.ErrorIs(t, err, domain.ErrWait, "the wait doubles")
 	clock = clock.Add(2 * time.Second)
 	_, err = h.book.SignIn(ctx, "ben", goodPassword+"!", "10.7.7.7")
 	require.NoError(t, err)
@@ -159,7 +159,7 @@ func TestANewPasswordEndsEverySession(t *testing.T) {
 	require.Equal(t, "wrong_password", faultsOf(t, h.book.SetPassword(ctx, ada, "ada", "not it", "another good one"))[0].Code)
 	require.NoError(t, h.book.SetPassword(ctx, ada, "ada", goodPassword, "another good one"))
 	_, _, err = h.book.Holder(ctx, session, domain.SessionPass)
-	require.ErrorIs(t, err, ErrSignIn)
+	require.ErrorIs(t, err, domain.ErrSignIn)
 	_, err = h.book.SignIn(ctx, "ada", "another good one", "")
 	require.NoError(t, err)
 }
@@ -189,13 +189,13 @@ func TestKeysAndDevices(t *testing.T) {
 	require.NoError(t, err)
 	h.clock = h.clock.AddDate(0, 2, 0)
 	_, _, err = h.book.Holder(ctx, secret, domain.KeyPass)
-	require.ErrorIs(t, err, ErrSignIn, "the key has ended")
+	require.ErrorIs(t, err, domain.ErrSignIn, "the key has ended")
 	phone, pass, err := h.book.Holder(ctx, phoneSecret, domain.DevicePass)
 	require.NoError(t, err)
 	require.Equal(t, rights([]domain.Role{domain.RolePacking}), phone.Rights)
 	require.NoError(t, h.book.StrikeOff(ctx, ada, pass.ID))
 	_, _, err = h.book.Holder(ctx, phoneSecret, domain.DevicePass)
-	require.ErrorIs(t, err, ErrSignIn)
+	require.ErrorIs(t, err, domain.ErrSignIn)
 	passes, err := h.book.Passes(ctx, ada)
 	require.NoError(t, err)
 	require.Len(t, passes, 2)

@@ -2,6 +2,10 @@ package sheets
 
 import (
 	"bytes"
+	"flag"
+	"os"
+	"path/filepath"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -40,4 +44,63 @@ func TestAWorkbookReadsBackAsItWasWritten(t *testing.T) {
 			require.Equal(t, f, got, name+" in "+language)
 		}
 	}
+}
+
+var update = flag.Bool("update", false, "write the demo farm's files anew")
+
+// TestTheDemoFarmsFiles holds the files beside the demo farm against it: what
+// they say is what it says.
+func TestTheDemoFarmsFiles(t *testing.T) {
+	f := farm.Facts()
+	mail := mailTable(t)
+	if *update {
+		folder := filepath.Join("..", "..", "testdata", "farm")
+		write := func(name string, put func(*bytes.Buffer) error) {
+			var file bytes.Buffer
+			require.NoError(t, put(&file))
+			require.NoError(t, os.WriteFile(filepath.Join(folder, name), file.Bytes(), 0o644))
+		}
+		say := words.In("en")
+		write("farm.xlsx", func(b *bytes.Buffer) error { return WriteXLSX(b, book.WorkbookTables(&f), say) })
+		write("orders.xlsx", func(b *bytes.Buffer) error { return WriteXLSX(b, []book.Table{mail}, say) })
+		write("orders.csv", func(b *bytes.Buffer) error { return WriteCSV(b, mail, say) })
+		return
+	}
+	tables, _, err := Read("farm.xlsx", farm.Workbook, Usual())
+	require.NoError(t, err)
+	got, faults := book.ReadWorkbook(tables, "")
+	require.Empty(t, faults)
+	require.Equal(t, len(f.Orders), len(got.Orders))
+	require.Equal(t, f.Farm, got.Farm)
+	require.Equal(t, f.Products, got.Products)
+	require.Equal(t, f.Counts, got.Counts)
+	for name, data := range map[string][]byte{"orders.csv": farm.OrderCSV, "orders.xlsx": farm.OrderXLSX} {
+		tables, _, err := Read(name, data, Usual())
+		require.NoError(t, err)
+		require.Len(t, tables, 1)
+		require.Len(t, tables[0].Rows, len(farm.Mail), name)
+		for i, row := range farm.Mail {
+			for k, text := range row {
+				require.Equal(t, text, tables[0].Rows[i].At(k).Text, "%s, row %d", name, i+1)
+			}
+		}
+	}
+}
+
+// mailTable is the demo's mail as a sheet: figures as numbers, days as dates.
+func mailTable(t *testing.T) book.Table {
+	table := book.Table{Name: "Orders"}
+	for i, row := range farm.Mail {
+		values := make([]any, len(row))
+		for k, text := range row {
+			values[k] = text
+			if n, err := strconv.Atoi(text); err == nil && i > 0 {
+				values[k] = n
+			} else if d, err := domain.ParseDay(text); err == nil {
+				values[k] = d
+			}
+		}
+		table.Add(values...)
+	}
+	return table
 }

@@ -230,3 +230,31 @@ func (s *Speech) Faults(faults domain.Faults) []string {
 	}
 	return lines
 }
+
+// refusalCodes are the sentences of the kinds of refusal.
+var refusalCodes = map[error]string{domain.ErrNotFound: "not_found", domain.ErrStale: "stale", domain.ErrNoMatch: "no_base",
+	domain.ErrDenied: "denied", domain.ErrFull: "disk_full", domain.ErrConflict: "conflict", domain.ErrSignIn: "sign_in", domain.ErrWait: "wait"}
+
+// Refusal is the sentence of a refusal that concerns one record.
+func (s *Speech) Refusal(r *domain.Refusal) string {
+	args := map[string]any{"what": s.Kind(r.What), "code": r.Code}
+	for name, v := range r.Args {
+		args[name] = v
+	}
+	if by, ok := args["by"].(string); ok {
+		args["by"] = s.Kind(by)
+	}
+	code := refusalCodes[r.Kind]
+	if reason, ok := r.Args["reason"].(string); ok && r.Kind == domain.ErrConflict {
+		code = reason
+	}
+	return s.SayWith("refused."+code, args)
+}
+
+// Kind is what a kind of record is called.
+func (s *Speech) Kind(name string) string {
+	if code := "kind." + name; s.Has(code) {
+		return s.Say(code)
+	}
+	return name
+}

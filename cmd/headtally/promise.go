@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 
+	"headtally/api/book"
 	"headtally/domain"
 	"headtally/domain/planning"
 	"headtally/planner"
@@ -61,4 +62,25 @@ func sayPromise(sh surroundings, wanted, sure, allIn int, asked, first domain.Da
 	}
 	_, err := fmt.Fprintln(sh.out, answer)
 	return err
+}
+
+// promiseFromBook answers from the farm's own book, by the customer's rules
+// where one is named.
+func promiseFromBook(ctx context.Context, sh surroundings, dir string, asOf domain.Day, customer string, line planning.Line) error {
+	b, done, err := openBook(ctx, sh, dir)
+	if err != nil {
+		return err
+	}
+	defer done()
+	if asOf, err = dayOr(ctx, b, asOf); err != nil {
+		return err
+	}
+	q, err := b.Quote(ctx, book.Owner(), asOf, line.Product, line.Pickup, domain.Cases(line.Cases), customer)
+	if err != nil {
+		return told(err)
+	}
+	if !q.Covered {
+		return exits{refused, fmt.Errorf("%s is no pickup day that the plan of %s covers", line.Pickup, asOf)}
+	}
+	return sayPromise(sh, line.Cases, int(q.Sure), int(q.All), line.Pickup, q.First)
 }

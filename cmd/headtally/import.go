@@ -1,0 +1,142 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+
+	"headtally/api/book"
+	"headtally/api/words"
+)
+
+// runImport takes a workbook, an order sheet or a walk count into the book: what
+// the file is, its sheets say.
+func runImport(ctx context.Context, sh surroundings, args []string) error {
+	s := newSettings(sh, "import", "FILE.xlsx | FILE.csv")
+	data, asOf := s.data(), s.asOf()
+	kind := s.String("as", "", "orders, count or workbook; left out: as its sheets say")
+	look := s.Bool("dry-run", false, "tell every row's fate and change nothing")
+	park := s.Bool("park", false, "keep rows that cannot be read for a person, and take the others")
+	newCustomers := s.Bool("new-customers", false, "make customers that the book does not know")
+	order := s.String("day-order", "", "dmy, mdy or ymd, for dates that could mean two days")
+	after := s.Int("days-after-pickup", -1, "the stated day is the arrival, so many days after pickup")
+	files, err := s.read(args)
+	if err != nil {
+		return err
+	}
+	if len(files) != 1 {
+		return exits{refused, errors.New("headtally import takes one file")}
+	}
+	tables, err := readSheets(sh, files[0])
+	if err != nil {
+		return err
+	}
+	b, done, err := openBook(ctx, sh, *data)
+	if err != nil {
+		return err
+	}
+	defer done()
+	name := filepath.Base(files[0])
+	if *kind == "" {
+		*kind = string(book.SheetsAre(tables))
+	}
+	switch *kind {
+	case "workbook":
+		return importWorkbook(ctx, sh, b, tables, book.DayOrder(*order), name, *look)
+	case "count":
+		return importCount(ctx, sh, b, tables, book.CountSheet{Name: name, Day: *asOf, DayOrder: book.DayOrder(*order), Whole: true}, *look)
+	case "orders":
+		o := book.OrderSheet{Name: name, AsOf: *asOf, Park: *park, NewCustomers: *newCustomers, DayOrder: book.DayOrder(*order)}
+		if *after >= 0 {
+			o.DaysAfterPickup = after
+		}
+		return importOrders(ctx, sh, b, tables, o, *look)
+	}
+	return exits{refused, fmt.Errorf("--as is orders, count or workbook, not %q", *kind)}
+}
+
+func importWorkbook(ctx context.Context, sh surroundings, b *book.Book, tables []book.Table, order book.DayOrder, name string, look bool) error {
+	if look {
+		facts, faults := book.ReadWorkbook(tables, order)
+		if err := faults.Err(); err != nil {
+			return told(err)
+		}
+		_, err := fmt.Fprintf(sh.out, "%s can be taken: %d varieties, %d cases, %d carriers, %d customers, %d standing orders, %d one-offs\n", name,
+			len(facts.Varieties), len(facts.Products), len(facts.Carriers), len(facts.Customers), len(facts.Standing), len(facts.Orders))
+		return err
+	}
+	taken, err := b.TakeWorkbook(ctx, book.Owner(), tables, order, name)
+	if err != nil {
+		return told(err)
+	}
+	if taken.Already {
+		_, err = fmt.Fprintf(sh.out, "%s was taken before; nothing is changed\n", name)
+		return err
+	}
+	_, err = fmt.Fprintf(sh.out, "%s is taken: %d records new, %d changed\n", name, taken.Added, taken.Changed)
+	return err
+}
+
+func importCount(ctx context.Context, sh surroundings, b *book.Book, tables []book.Table, o book.CountSheet, look bool) error {
+	p, err := b.PreviewCount(ctx, book.Owner(), tables, o)
+	if err == nil {
+		err = p.Faults.Err()
+	}
+	if err != nil {
+		return told(err)
+	}
+	if look {
+		_, err := fmt.Fprintf(sh.out, "%s can be taken: %d rows of beds, %d of loose heads, %d of packed cases, counted %s\n", o.Name,
+			len(p.Count.Beds), len(p.Count.Loose), len(p.Count.Packed), p.Count.Day)
+		return err
+	}
+	taken, err := b.TakeCount(ctx, book.Owner(), tables, o, p.Revision)
+	if err != nil {
+		return told(err)
+	}
+	if taken.Already {
+		_, err = fmt.Fprintf(sh.out, "%s was taken before; nothing is changed\n", o.Name)
+		return err
+	}
+	_, err = fmt.Fprintf(sh.out, "%s is taken: the count of %s\n", o.Name, taken.Count.Value.Day)
+	return err
+}
+
+func importOrders(ctx context.Context, sh surroundings, b *book.Book, tables []book.Table, o book.OrderSheet, look bool) error {
+	p, err := b.PreviewOrders(ctx, book.Owner(), tables, o)
+	if err != nil {
+		return told(err)
+	}
+	say := words.In("en")
+	for _, u := range p.Unknown {
+		near := ""
+		for i, n := range u.Nearest {
+			near += map[bool]string{true: "; near it: ", false: ", "}[i == 0] + n.Name
+		}
+		fmt.Fprintf(sh.err, "unknown %s %s in %d rows%s\n", u.Kind, u.Name, u.Count, near)
+	}
+	if look {
+		for _, r := range p.Rows {
+			fate := string(r.Fate)
+			if r.Fault != nil {
+				fate += ": " + say.Fault(*r.Fault)
+			}
+			fmt.Fprintf(sh.out, "%s row %d: %s\n", r.Sheet, r.Row, fate)
+		}
+		return nil
+	}
+	if err := p.Faults.Err(); err != nil {
+		return told(err)
+	}
+	taken, err := b.TakeOrders(ctx, book.Owner(), tables, o, p.Revision)
+	if err != nil {
+		return told(err)
+	}
+	if taken.Already {
+		_, err = fmt.Fprintf(sh.out, "%s was taken before; nothing is changed\n", o.Name)
+		return err
+	}
+	_, err = fmt.Fprintf(sh.out, "%s is taken: %d orders new, %d changed, %d taken out, %d rows parked\n", o.Name, taken.Added, taken.Changed, taken.Removed, taken.Parked)
+	return err
+}
