@@ -54,7 +54,15 @@ type standing struct {
 	emptied domain.HalfRafts // rafts that are empty
 	taken   int              // heads out of the bed
 	rests   []rest           // oldest first
+	keep    bool             // note what then lies in the cooler
 	stays   []stay
+}
+
+// lies notes heads that lie in the cooler until they are packed.
+func (s *standing) lies(pulled, until domain.Day, heads int) {
+	if s.keep && heads > 0 {
+		s.stays = append(s.stays, stay{s.variety, pulled, pulled, until, heads})
+	}
 }
 
 // liftAll lifts a lot for its needs, which are in order. A lot that holds too
@@ -75,11 +83,11 @@ func (s *standing) liftAll(needs []need) (lifts []lift) {
 func (s *standing) liftDay(today, later []need) lift {
 	l := lift{day: today[0].day, heads: wanted(today)}
 	open := s.useRests(s.rests, today, func(from rest, to need, heads int) {
-		s.stays = append(s.stays, stay{s.variety, from.day, from.day, to.pack, heads})
+		s.lies(from.day, to.pack, heads)
 	})
 	for _, n := range open {
 		l.stopAt += n.heads
-		s.stays = append(s.stays, stay{s.variety, l.day, l.day, n.pack, n.heads})
+		s.lies(l.day, n.pack, n.heads)
 	}
 	switch {
 	case l.stopAt == 0:
@@ -169,9 +177,7 @@ func (s *standing) missing(later []need, today domain.Day, over, lifted int) int
 // leaveRests lets the rests that nobody took lie until their life has ended.
 func (s *standing) leaveRests() {
 	for _, r := range s.rests {
-		if r.heads > 0 {
-			s.stays = append(s.stays, stay{s.variety, r.day, r.day, s.w.lifeOver(s.variety, r.day), r.heads})
-		}
+		s.lies(r.day, s.w.lifeOver(s.variety, r.day), r.heads)
 	}
 }
 

@@ -71,10 +71,11 @@ func (h *harvest) printPulls() {
 		if len(needs) == 0 {
 			continue
 		}
-		sure := h.stand(lot, h.Lots[lot].Heads)
-		expected := sure.liftAll(needs)
-		sure.leaveRests()
-		h.stays = append(h.stays, sure.stays...)
+		told := h.stand(lot, h.Lots[lot].Heads)
+		told.keep = true
+		expected := told.liftAll(needs)
+		told.leaveRests()
+		h.stays = append(h.stays, told.stays...)
 		cautious := h.stand(lot, h.Lots[lot].Cautious()).liftAll(needs)
 		for i, l := range expected {
 			h.printPull(lot, l, max(l.rafts, cautious[i].rafts))
