@@ -33,6 +33,7 @@ type Office struct {
 	Deps
 	prints prints
 	held   held
+	ahead  aheadKept
 }
 
 // New makes the pages; templates that do not parse are a fault of the program.
