@@ -2,6 +2,7 @@ package contract
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -50,4 +51,26 @@ func walk(at string, v any, visit func(string, map[string]any)) {
 			walk(fmt.Sprintf("%s/%d", at, i), x, visit)
 		}
 	}
+}
+
+// Members lists the members of a schema of the document and of what they hold,
+// as paths.
+func (c *Contract) Members(schema string) []string {
+	var list []string
+	g := &Generator{Contract: c}
+	var walk func(at string, raw map[string]any)
+	walk = func(at string, raw map[string]any) {
+		s := g.merged(raw)
+		if items := object(s["items"]); items != nil {
+			walk(at, items)
+		}
+		members := object(s["properties"])
+		for _, name := range sorted(members) {
+			list = append(list, at+name)
+			walk(at+name+".", object(members[name]))
+		}
+	}
+	walk("", map[string]any{"$ref": "#/components/schemas/" + schema})
+	slices.Sort(list)
+	return list
 }
