@@ -76,7 +76,8 @@ func AnswerOf(plan *planning.Plan) Expected {
 func answer(lines []planning.LinePlan, substitution, expiring int) Expected {
 	e := Expected{Substitution: substitution, ExpiringUsed: expiring}
 	for _, l := range lines {
-		e.Lines = append(e.Lines, ExpectedLine{l.ID, l.Filled, l.Firm, l.Short, l.Cut, l.Broken, l.Offer, l.Packed, l.Reason})
+		packed := append([]planning.PackedCases{}, l.Packed...) // a document says always [], never null
+		e.Lines = append(e.Lines, ExpectedLine{l.ID, l.Filled, l.Firm, l.Short, l.Cut, l.Broken, l.Offer, packed, l.Reason})
 	}
 	return e
 }
