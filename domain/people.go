@@ -53,12 +53,16 @@ type PassKind string
 
 // A session is a signed-in browser; a device is a shared telephone that stays
 // signed in; a key is for another program; the first is the one-use address that
-// opens an empty book.
+// opens an empty book, and the machine the browser that opened it and needs no
+// password while there are no people; the invite is the one-use address that
+// makes a telephone a device.
 const (
 	SessionPass PassKind = "session"
 	DevicePass  PassKind = "device"
 	KeyPass     PassKind = "key"
 	FirstPass   PassKind = "first"
+	MachinePass PassKind = "machine"
+	InvitePass  PassKind = "invite"
 )
 
 // Pass is something that lets its holder in. Only a hash of its secret is kept.

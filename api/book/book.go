@@ -73,6 +73,14 @@ type Person struct {
 	Rights []Right
 }
 
+// Own tells one asker from every other: what is kept for one is under it.
+func (p Person) Own() string {
+	if p.Code != "" {
+		return "person " + p.Code
+	}
+	return p.Name
+}
+
 // Owner is the person at the machine itself, who may do everything.
 func Owner() Person {
 	return Person{Name: "owner on this machine", Rights: []Right{MayRead, MayOrder, MayGrow, MayPack, MayManage}}

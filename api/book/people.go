@@ -57,7 +57,7 @@ func (b *Book) FirstVisit(ctx context.Context) (secret string, err error) {
 			return false, cmp.Or(err, domain.Refuse(domain.ErrDenied, "first visit", "book"))
 		}
 		pass := domain.Pass{ID: hash[:16], Kind: domain.FirstPass, Made: tx.Now, Seen: tx.Now, Ends: tx.Now.Add(firstLasts)}
-		return true, tx.KeepPass(pass, hash)
+		return true, cmp.Or(tx.DropPasses(tx.Now), tx.KeepPass(pass, hash))
 	})
 	return secret, err
 }
@@ -69,22 +69,10 @@ func (b *Book) Begin(ctx context.Context, secret string, a domain.Account, passw
 	hash := hashPassword(password)
 	session, sessionHash := newSecret()
 	_, err = store.Write(ctx, b.store, store.Act{Who: a.Name, Why: "first visit"}, func(tx *store.Tx) (bool, error) {
-		pass, known, err := tx.PassOf(hashSecret(secret))
-		if err != nil {
+		if err := useFirst(tx, secret); err != nil {
 			return false, err
-		}
-		some, err := hasPeople(tx)
-		if err != nil {
-			return false, err
-		}
-		if !known || pass.Kind != domain.FirstPass || pass.Struck != nil || !tx.Now.Before(pass.Ends) || some {
-			return false, domain.Refuse(domain.ErrDenied, "first visit", "address")
 		}
 		if err := b.newAccount(tx, &a, password, hash); err != nil {
-			return false, err
-		}
-		pass.Struck = &tx.Now
-		if err := tx.ChangePass(pass); err != nil {
 			return false, err
 		}
 		if err := tx.NoteAtDoor(a.Code, origin, "first visit"); err != nil {
@@ -209,8 +197,11 @@ func open(p domain.Pass, now time.Time) bool {
 }
 
 func personOf(tx *store.Tx, pass domain.Pass) (Person, error) {
-	if pass.Kind != domain.SessionPass {
-		return Person{Name: string(pass.Kind) + " " + pass.Label, Rights: rights(pass.Roles)}, nil
+	switch pass.Kind {
+	case domain.MachinePass:
+		return atMachine(tx)
+	case domain.DevicePass, domain.KeyPass:
+		return Person{Name: string(pass.Kind) + " " + pass.Label + " " + pass.ID[:6], Rights: rights(pass.Roles)}, nil
 	}
 	rec, err := store.People.Get(tx, pass.Person)
 	if err != nil || rec.Ended {
@@ -239,14 +230,15 @@ func (b *Book) Accounts(ctx context.Context, who Person) ([]Record[domain.Accoun
 	return store.Read(ctx, b.store, func(tx *store.Tx) ([]Record[domain.Account], error) { return store.People.List(tx, Query{}) })
 }
 
-// AddAccount makes an account with a first password.
+// AddAccount makes an account with a first password. The first of a book is an
+// owner.
 func (b *Book) AddAccount(ctx context.Context, who Person, a domain.Account, password string) (Record[domain.Account], error) {
 	if err := who.ask(MayManage); err != nil {
 		return Record[domain.Account]{}, err
 	}
 	hash := hashPassword(password)
 	return store.Write(ctx, b.store, who.act(Note{}), func(tx *store.Tx) (Record[domain.Account], error) {
-		if err := b.newAccount(tx, &a, password, hash); err != nil {
+		if err := cmp.Or(b.newAccount(tx, &a, password, hash), ownerLeft(tx)); err != nil {
 			return Record[domain.Account]{}, err
 		}
 		return store.People.Get(tx, a.Code)
@@ -359,12 +351,6 @@ func (b *Book) NewKey(ctx context.Context, who Person, label string, roles []dom
 	return b.newPass(ctx, who, domain.Pass{Kind: domain.KeyPass, Label: label, Roles: roles, Ends: ends})
 }
 
-// KnowDevice makes a shared telephone known: it stays signed in with packing
-// rights alone until it is struck off.
-func (b *Book) KnowDevice(ctx context.Context, who Person, label string) (domain.Pass, string, error) {
-	return b.newPass(ctx, who, domain.Pass{Kind: domain.DevicePass, Label: label, Roles: []domain.Role{domain.RolePacking}})
-}
-
 func (b *Book) newPass(ctx context.Context, who Person, p domain.Pass) (domain.Pass, string, error) {
 	if err := who.ask(MayManage); err != nil {
 		return p, "", err
@@ -372,8 +358,8 @@ func (b *Book) newPass(ctx context.Context, who Person, p domain.Pass) (domain.P
 	secret, hash := newSecret()
 	p, err := store.Write(ctx, b.store, who.act(Note{}), func(tx *store.Tx) (domain.Pass, error) {
 		p.ID, p.Person, p.Made, p.Seen = hash[:16], who.Code, tx.Now, tx.Now
-		if p.Kind == domain.DevicePass {
-			p.Ends = tx.Now.Add(deviceLasts)
+		if p.Kind == domain.InvitePass {
+			p.Ends = tx.Now.Add(firstLasts)
 		}
 		faults := domain.Check(p)
 		if p.Label == "" {

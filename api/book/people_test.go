@@ -43,6 +43,27 @@ func TestTheFirstAddressWorksOnce(t *testing.T) {
 	require.ErrorIs(t, err, domain.ErrDenied)
 }
 
+func TestAFarmOfOneNeedsNoPasswordUntilThereArePeople(t *testing.T) {
+	h := newHouse(t)
+	ctx := t.Context()
+	secret, err := h.book.FirstVisit(ctx)
+	require.NoError(t, err)
+	machine, err := h.book.OpenAlone(ctx, secret, "127.0.0.1")
+	require.NoError(t, err)
+	_, err = h.book.OpenAlone(ctx, secret, "127.0.0.1")
+	require.ErrorIs(t, err, domain.ErrDenied, "it works once")
+	h.clock = h.clock.AddDate(0, 3, 0)
+	alone, _, err := h.book.Holder(ctx, machine, domain.MachinePass)
+	require.NoError(t, err)
+	require.NoError(t, alone.ask(MayManage))
+	_, err = h.book.AddAccount(ctx, alone, domain.Account{Name: "Ben", Roles: []domain.Role{domain.RoleOffice}}, goodPassword)
+	require.Equal(t, "last_owner", reason(t, err), "the first is an owner")
+	_, err = h.book.AddAccount(ctx, alone, domain.Account{Name: "Ada", Roles: []domain.Role{domain.RoleOwner}}, goodPassword)
+	require.NoError(t, err)
+	_, _, err = h.book.Holder(ctx, machine, domain.MachinePass)
+	require.ErrorIs(t, err, domain.ErrSignIn, "from the first person on nobody comes in without a password")
+}
+
 func TestTheFirstAddressEnds(t *testing.T) {
 	h := newHouse(t)
 	secret, err := h.book.FirstVisit(t.Context())
@@ -185,8 +206,14 @@ func TestKeysAndDevices(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, shop.ask(MayOrder))
 	require.ErrorIs(t, shop.ask(MayManage), domain.ErrDenied)
-	_, phoneSecret, err := h.book.KnowDevice(ctx, ada, "packing room")
+	invitation, err := h.book.InviteDevice(ctx, ada, "packing room")
 	require.NoError(t, err)
+	_, err = h.book.TakeDevice(ctx, secret, "")
+	require.ErrorIs(t, err, domain.ErrDenied, "a key is no invitation")
+	phoneSecret, err := h.book.TakeDevice(ctx, invitation, "10.1.1.9")
+	require.NoError(t, err)
+	_, err = h.book.TakeDevice(ctx, invitation, "10.1.1.9")
+	require.ErrorIs(t, err, domain.ErrDenied, "it works once")
 	h.clock = h.clock.AddDate(0, 2, 0)
 	_, _, err = h.book.Holder(ctx, secret, domain.KeyPass)
 	require.ErrorIs(t, err, domain.ErrSignIn, "the key has ended")

@@ -12,7 +12,7 @@ type Reply = store.Reply
 // Reply is the answer kept for a person's key, if there is one.
 func (b *Book) Reply(ctx context.Context, who Person, key string) (*Reply, error) {
 	return store.Read(ctx, b.store, func(tx *store.Tx) (*Reply, error) {
-		r, found, err := tx.Reply(who.Name, key, b.now())
+		r, found, err := tx.Reply(who.Own(), key, b.now())
 		if err != nil || !found {
 			return nil, err
 		}
@@ -29,7 +29,7 @@ func (b *Book) Keep(ctx context.Context, who Person, answer func(result any) (Re
 		if err != nil {
 			return err
 		}
-		r.Who = who.Name
+		r.Who = who.Own()
 		return tx.KeepReply(r)
 	})
 }

@@ -78,7 +78,7 @@ func once[R any](f *Face, a *edge.Ask, said any, change func(context.Context) (R
 	if err != nil {
 		return nil, err
 	}
-	owned := a.Person.Name + "\x00" + name
+	owned := a.Person.Own() + "\x00" + name
 	if !f.keys.take(owned) {
 		return nil, edge.ErrKeyBusy
 	}

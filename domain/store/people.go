@@ -80,9 +80,10 @@ func (tx *Tx) passes(where string, args ...any) ([]domain.Pass, error) {
 	return passes, nil
 }
 
-// DropPasses removes sessions and one-use addresses that ended before an instant.
+// DropPasses removes sessions and one-use addresses that ended before an instant or were
+// struck off.
 func (tx *Tx) DropPasses(before time.Time) error {
-	passes, err := tx.passes("kind IN ('session', 'first')")
+	passes, err := tx.passes("kind IN ('session', 'first', 'invite')")
 	if err != nil {
 		return err
 	}
