@@ -179,18 +179,28 @@ func (r *rules) fillSlot(mix recipe, slot, k, need, substitution int, into map[s
 		}
 		return
 	}
-	if k == len(mix) || len(into) > 8*mostCases {
-		return
-	}
-	most := 0
-	if r.cost[slot][k] != barred {
-		most = min(need, r.most-mix[k])
-	}
-	for n := range most + 1 {
+	for n := max(0, need-r.roomAfter(mix, slot, k+1)); n <= r.roomFor(mix, slot, k, need) && len(into) < 8*mostCases; n++ {
 		mix[k] += n
 		r.fillSlot(mix, slot, k+1, need-n, substitution+n*r.cost[slot][k], into)
 		mix[k] -= n
 	}
+}
+
+// roomFor is how many heads of a variety, up to a number, a slot can take
+// beside those of a recipe.
+func (r *rules) roomFor(mix recipe, slot, k, most int) int {
+	if r.cost[slot][k] == barred {
+		return 0
+	}
+	return min(most, r.most-mix[k])
+}
+
+// roomAfter is the same for the varieties from k on, together.
+func (r *rules) roomAfter(mix recipe, slot, k int) (room int) {
+	for ; k < len(mix); k++ {
+		room += r.roomFor(mix, slot, k, r.heads)
+	}
+	return room
 }
 
 // cheapest keeps the entries of least substitution, ties by key.

@@ -113,7 +113,7 @@ func TestWarningsInOneSentence(t *testing.T) {
 			bed(p, "L2", "O", 4, 0)
 			bed(p, "L3", "R", 2, 0)
 			order(p, "wed", "MIX", 11, 3)
-		}, []string{"Wednesday 11 March: Mixed case is packed to 2 recipes instead of 1, or cases that were granted could not be filled"}},
+		}, []string{"Wednesday 11 March: Mixed case is packed to 2 recipes, and the most is to be 1; fewer were not found without giving up cases"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := smallFarm()

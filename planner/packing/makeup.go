@@ -1,6 +1,7 @@
 package packing
 
 import (
+	"encoding/binary"
 	"math"
 	"slices"
 
@@ -102,10 +103,11 @@ func (r *rules) lay(mix recipe) fit {
 // keyOf is a recipe as a key of maps.
 func keyOf(mix recipe) string { return string(appendKey(nil, mix)) }
 
-// appendKey writes three bytes a variety: counts end at a million.
+// appendKey writes four bytes a variety: a case of a hundred slots, each of a
+// million heads at most, fits in.
 func appendKey(key []byte, mix recipe) []byte {
 	for _, n := range mix {
-		key = append(key, byte(n), byte(n>>8), byte(n>>16))
+		key = binary.BigEndian.AppendUint32(key, uint32(n))
 	}
 	return key
 }
@@ -113,7 +115,7 @@ func appendKey(key []byte, mix recipe) []byte {
 func recipeOf(key string, varieties int) recipe {
 	mix := make(recipe, varieties)
 	for k := range mix {
-		mix[k] = int(key[3*k]) | int(key[3*k+1])<<8 | int(key[3*k+2])<<16
+		mix[k] = int(binary.BigEndian.Uint32([]byte(key[4*k : 4*k+4])))
 	}
 	return mix
 }

@@ -72,3 +72,19 @@ func TestWhoStandsInAndWhoGoesShortFirst(t *testing.T) {
 	same(t, "stand-ins", plan.Runs[0].StandIns, "{B [] [best word never last]}", "{O [R] [never]}")
 	same(t, "short first", plan.Runs[0].DropFirst, "last", "never", "best", "word")
 }
+
+// The largest counts a document may hold are packed like any other.
+func TestHugeCases(t *testing.T) {
+	p := smallFarm()
+	p.MaxRecipes = 1
+	p.Products = append(p.Products, planning.Product{Code: "HUGE", Slots: []planning.Slot{{Heads: 1_000_000, Accept: []string{"B", "O", "R"}}}})
+	bed(p, "L1", "B", 1_000_000, 0)
+	bed(p, "L2", "O", 999_999, 0)
+	bed(p, "L3", "R", 1_000_000, 0)
+	p.Cooler.TraySpaces = 1_000_000
+	order(p, "wed", "HUGE", 11, 2)
+	plan := packed(t, p)
+	if plan.Totals.Substitution != 1_000_001 && len(plan.Warnings) == 0 {
+		t.Errorf("substitution %d, warnings %v", plan.Totals.Substitution, sentences(plan))
+	}
+}

@@ -84,7 +84,7 @@ func (w *bench) warnOfRecipes(pickup domain.Day, product, recipes int) {
 	p := &w.Products[product]
 	w.warn(planning.Warning{Code: planning.RecipesOver, Pickup: pickup, Product: p.Code,
 		Needed: float64(recipes), Had: float64(w.MaxRecipes),
-		Text: fmt.Sprintf("%s: %s is packed to %s instead of %d, or cases that were granted could not be filled",
+		Text: fmt.Sprintf("%s: %s is packed to %s, and the most is to be %d; fewer were not found without giving up cases",
 			dayName(pickup), w.productName(p.Code), count(recipes, "recipe"), w.MaxRecipes)})
 }
 
