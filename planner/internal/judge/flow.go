@@ -9,9 +9,14 @@ type graph struct {
 	to    []int
 	room  []int
 	cost  []int
+	work  *search // shared by copies, which are therefore used one at a time
 }
 
-func newGraph(nodes int) *graph { return &graph{leave: make([][]int, nodes)} }
+// search is the memory of one search: the arc by which each node goes on,
+// counted from 1, and the nodes reached.
+type search struct{ by, queue []int }
+
+func newGraph(nodes int) *graph { return &graph{leave: make([][]int, nodes), work: &search{}} }
 
 func (g *graph) arc(from, to, room, cost int) int {
 	a := len(g.to)
@@ -49,11 +54,12 @@ func (g *graph) most(source, sink int) (added int) {
 // shortest is a path of fewest open arcs among those allowed, or nil. It looks
 // back from the sink, where one more case opens few arcs.
 func (g *graph) shortest(source, sink int, allowed func(from, arc int) bool) (path []int) {
-	by := make([]int, len(g.leave)) // the arc by which a node goes on, counted from 1
-	queue := []int{sink}
-	for len(queue) > 0 && by[source] == 0 {
-		v := queue[0]
-		queue = queue[1:]
+	w := g.work
+	w.by = slices.Grow(w.by[:0], len(g.leave))[:len(g.leave)]
+	clear(w.by)
+	by, queue := w.by, append(w.queue[:0], sink)
+	for next := 0; next < len(queue) && by[source] == 0; next++ {
+		v := queue[next]
 		for _, back := range g.leave[v] {
 			u, a := g.to[back], back^1
 			if g.room[a] > 0 && u != sink && by[u] == 0 && allowed(u, a) {
@@ -62,6 +68,7 @@ func (g *graph) shortest(source, sink int, allowed func(from, arc int) bool) (pa
 			}
 		}
 	}
+	w.queue = queue
 	if by[source] == 0 {
 		return nil
 	}
