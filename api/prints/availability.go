@@ -5,20 +5,13 @@ import (
 	"strconv"
 	"strings"
 
+	"headtally/api/book"
 	"headtally/domain"
 )
 
-// Spare is cases of a product that can still be promised for a pickup day, by
-// cautious counts and less what the farm holds back.
-type Spare struct {
-	Pickup  domain.Day
-	Product string // its name
-	Cases   int
-}
-
 // Availability is the list that goes to chefs and buyers: what can still be had,
 // by product and pickup day.
-func Availability(farm domain.Farm, asOf domain.Day, spares []Spare, o Options) (*Paper, error) {
+func Availability(farm domain.Farm, asOf domain.Day, spares []book.Spare, o Options) (*Paper, error) {
 	d := begin(farm, o, office)
 	name := d.say("availability")
 	d.head = d.header(asOf, name, strings.Join(nonEmpty(farm.Name, farm.Phone), " · "))
@@ -46,12 +39,12 @@ type spareKey struct {
 }
 
 // grid sorts spares into days and products, each in order, and what meets in them.
-func grid(spares []Spare) (days []domain.Day, products []string, cases map[spareKey]int) {
+func grid(spares []book.Spare) (days []domain.Day, products []string, cases map[spareKey]int) {
 	cases = map[spareKey]int{}
 	for _, s := range spares {
 		if s.Cases > 0 {
-			days, products = append(days, s.Pickup), append(products, s.Product)
-			cases[spareKey{s.Pickup, s.Product}] += s.Cases
+			days, products = append(days, s.Pickup), append(products, s.Name)
+			cases[spareKey{s.Pickup, s.Name}] += int(s.Cases)
 		}
 	}
 	slices.Sort(days)
@@ -87,7 +80,7 @@ const mostSpareDays = 4
 
 // AvailabilityText is the same in at most six lines to paste into a message: a
 // heading, the nearest days, and how to order.
-func AvailabilityText(farm domain.Farm, spares []Spare, o Options) []string {
+func AvailabilityText(farm domain.Farm, spares []book.Spare, o Options) []string {
 	d := begin(farm, o, office)
 	days, products, cases := grid(spares)
 	lines := []string{d.say("spare_heading", "farm", farm.Name)}

@@ -11,7 +11,7 @@ import (
 
 // CallList is whom the office rings about what is short, the most urgent first:
 // broken words, then by importance. others tells of lines, by id, the first day
-// on which all of it could be had; it may be nil. A line that lacks what nobody
+// on which all they lack could be had; it may be nil. A line that lacks what nobody
 // has counted is not short and stands below, not to be rung about.
 func CallList(day *book.Day, others map[string]domain.Day, o Options) (*Paper, error) {
 	d := beginDay(day, o, office)
@@ -70,7 +70,7 @@ func (d *document) offers(l book.DayLine, others map[string]domain.Day) (offers 
 		offers = append(offers, d.say("offer_other_variety", "cases", l.Plan.Offer, "varieties", d.speech.Either(d.standIns(l))))
 	}
 	if other := others[l.ID]; other != 0 {
-		offers = append(offers, d.say("offer_other_day", "day", d.speech.ShortDay(other)))
+		offers = append(offers, d.say("offer_other_day", "cases", l.Plan.Short, "day", d.speech.ShortDay(other)))
 	}
 	if len(offers) == 0 {
 		offers = append(offers, d.say("offer_nothing"))

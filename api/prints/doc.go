@@ -17,7 +17,8 @@
 //	letters.go  text made fit for them; what cannot be drawn is told
 //	wrap.go     text broken into lines
 //	page.go     marks on a page: words, rules, boxes
-//	row.go      one row of a table
+//	row.go      one row of a table; split.go parts one higher than a page
+//	beside.go   two columns of rows
 //	flow.go     rows put on pages; what must stay together does
 //	header.go   the head of every page
 //	paper.go    the finished paper, and its PDF

@@ -344,7 +344,7 @@ func TestTheCallListRingsBrokenWordsThenTheImportant(t *testing.T) {
 	}
 	assert.True(t, slices.IsSorted(at) && at[0] > 0, "%v in %q", at, text)
 	assert.Contains(t, text, "1 more with Green oakleaf")
-	assert.Contains(t, text, "all of it on Sat 14 Mar")
+	assert.Contains(t, text, "the missing 1 on Sat 14 Mar")
 	assert.Contains(t, text, "555 0100")
 }
 
@@ -353,9 +353,9 @@ func TestTheAvailabilityTextHasAtMostSixLines(t *testing.T) {
 	lines := AvailabilityText(farm, spares(), Options{})
 	assert.Equal(t, []string{"Tidewater Raft Farm: living lettuce still to be had", "Thu 12 Mar: 12 Butterhead case, 3 Mixed living case",
 		"Sat 14 Mar: 4 Butterhead case", "Cases, while they last. To order: 555 0142"}, lines)
-	var many []Spare
+	var many []book.Spare
 	for i := range 20 {
-		many = append(many, Spare{thursday.Add(i), "Butterhead case", 2})
+		many = append(many, book.Spare{Pickup: thursday.Add(i), Name: "Butterhead case", Cases: 2})
 	}
 	assert.Len(t, AvailabilityText(farm, many, Options{}), 6)
 	assert.Len(t, AvailabilityText(farm, nil, Options{Language: "es"}), 3)

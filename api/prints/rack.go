@@ -50,14 +50,18 @@ func rack(p *book.PackingDay, o Options) []sheet {
 		}
 		list = append(list, sheet{name, title, draw})
 	}
-	add("everything", "", func() (*Paper, error) { return Tomorrow(m, o) })
+	add("everything", "", func() (*Paper, error) {
+		m := m
+		m.Others = p.OtherDays()
+		return Tomorrow(m, o)
+	})
 	for _, d := range p.Pickups {
 		add("door", d.Pickup.String(), func() (*Paper, error) { return DoorSheet(d, p.Day, m.before(d), o) })
 	}
 	add("harvest", "", func() (*Paper, error) { return HarvestList(p.Facts, p.Week, p.Day, o) })
 	add("tray-tags", "", func() (*Paper, error) { return TrayTags(p.Facts, p.Week, p.Day, o) })
 	for _, d := range p.Pickups {
-		rackOf(d, m, o, add)
+		rackOf(p, d, m, o, add)
 	}
 	add("case-labels", "", func() (*Paper, error) { return CaseLabels(p.Facts, p.Day, p.Runs, LabelSheet, o) })
 	add("case-labels-4x6", "", func() (*Paper, error) { return CaseLabels(p.Facts, p.Day, p.Runs, LabelRoll, o) })
@@ -66,7 +70,7 @@ func rack(p *book.PackingDay, o Options) []sheet {
 }
 
 // rackOf adds the papers of one pickup day.
-func rackOf(d *book.Day, m Morning, o Options, add func(kind, of string, draw func() (*Paper, error))) {
+func rackOf(p *book.PackingDay, d *book.Day, m Morning, o Options, add func(kind, of string, draw func() (*Paper, error))) {
 	of := d.Pickup.String()
 	add("recipes", of, func() (*Paper, error) { return Recipes(d, m.Day, o) })
 	add("pack-list", of, func() (*Paper, error) { return PackList(d, o) })
@@ -78,7 +82,7 @@ func rackOf(d *book.Day, m Morning, o Options, add func(kind, of string, draw fu
 	if was := m.before(d); len(changes(was, d.Given())) > 0 {
 		add("changes", of, func() (*Paper, error) { return ChangeSlips(d, was, o) })
 	}
-	add("calls", of, func() (*Paper, error) { return CallList(d, m.Others, o) })
+	add("calls", of, func() (*Paper, error) { return CallList(d, p.OtherDays(), o) })
 }
 
 // morningOf is a packing day as the papers see it: with what the last issue

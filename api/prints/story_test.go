@@ -184,8 +184,9 @@ func (s *story) before() []domain.Given {
 	return append(was, domain.Given{Pickup: thursday, Carrier: "round", Customer: "gone", Name: "Gone Fishing", Product: mixed, Cases: 2})
 }
 
-func spares() []Spare {
-	return []Spare{{thursday, "Mixed living case", 3}, {thursday, "Butterhead case", 12}, {thursday.Add(2), "Butterhead case", 4}, {thursday.Add(3), "Mixed living case", 0}}
+func spares() []book.Spare {
+	return []book.Spare{{Pickup: thursday, Name: "Mixed living case", Cases: 3}, {Pickup: thursday, Name: "Butterhead case", Cases: 12},
+		{Pickup: thursday.Add(2), Name: "Butterhead case", Cases: 4}}
 }
 
 // packedRuns are two runs as they were packed: one with a GTIN, one without.

@@ -16,7 +16,7 @@ type Morning struct {
 	Day     domain.Day            // the packing day
 	Pickups []*book.Day           // packed on it, in their order
 	Was     []domain.Given        // what the printing before gave; nil: there was none
-	Others  map[string]domain.Day // line id -> the first day on which all of it could be had
+	Others  map[string]domain.Day // line id -> the first day on which all it lacks could be had
 	Traces  map[string][]string   // line id -> traceability lot codes of its cases
 	High    int                   // cases in a stack; 0 is usualStack
 }
