@@ -39,6 +39,7 @@ type Named struct{ Code, Name string }
 type register struct {
 	kind    string
 	list    []Named
+	codes   map[string]bool
 	exact   map[string]string
 	folded  map[string][]string
 	unknown map[string]*Unknown
@@ -46,7 +47,7 @@ type register struct {
 }
 
 func newRegister[T any](kind string, list []T, named func(T) Named) *register {
-	r := &register{kind: kind, exact: map[string]string{}, folded: map[string][]string{}, unknown: map[string]*Unknown{}}
+	r := &register{kind: kind, codes: map[string]bool{}, exact: map[string]string{}, folded: map[string][]string{}, unknown: map[string]*Unknown{}}
 	for _, v := range list {
 		r.add(named(v))
 	}
@@ -55,8 +56,12 @@ func newRegister[T any](kind string, list []T, named func(T) Named) *register {
 
 func (r *register) add(n Named) {
 	r.list = append(r.list, n)
-	for _, text := range []string{n.Name, n.Code} { // a code goes before another's name
-		r.exact[text] = n.Code
+	r.codes[n.Code] = true
+	r.exact[n.Code] = n.Code
+	if !r.codes[n.Name] { // a code goes before another's name
+		r.exact[n.Name] = n.Code
+	}
+	for _, text := range []string{n.Name, n.Code} {
 		if key := foldKey(text); !slices.Contains(r.folded[key], n.Code) {
 			r.folded[key] = append(r.folded[key], n.Code)
 		}
@@ -80,9 +85,7 @@ func (r *register) find(name string) (string, *misread) {
 }
 
 // taken says whether a code is used.
-func (r *register) taken(code string) bool {
-	return slices.ContainsFunc(r.list, func(n Named) bool { return n.Code == code })
-}
+func (r *register) taken(code string) bool { return r.codes[code] }
 
 // rowsListed is how many rows an unknown name lists.
 const rowsListed = 10

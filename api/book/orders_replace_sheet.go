@@ -40,16 +40,21 @@ func (p *OrderPreview) compare(tx *store.Tx, t *trade, o OrderSheet) error {
 	if err != nil {
 		return err
 	}
-	days, keys := map[domain.Day]bool{}, map[orderKey]int{}
+	days, keys, byID := map[domain.Day]bool{}, map[orderKey]int{}, map[string]int{}
 	for i, m := range p.made {
 		days[m.order.Pickup] = true
 		keys[p.matchKey(&m.order, o)] = i
+		byID[m.order.Reference] = i
 	}
 	for i := range records {
 		rec := &records[i]
 		sheet, sent := earlier[rec.Value.ID]
 		sent = sent && days[rec.Value.Pickup]
 		at, same := keys[p.matchKey(&rec.Value, o)]
+		if k, named := byID[rec.Value.ID]; named && rec.Value.Reference == "" && p.made[k].was == nil {
+			p.takeAsNamed(k, rec, sheet)
+			continue
+		}
 		switch {
 		case same && (sent || rec.Value.Reference != "") && p.made[at].was == nil:
 			p.made[at].was = rec
@@ -69,6 +74,20 @@ func (p *OrderPreview) compare(tx *store.Tx, t *trade, o OrderSheet) error {
 		return err
 	}
 	return p.checkWords(tx, t)
+}
+
+// takeAsNamed changes the order that a row's reference names by our code, as
+// exports write it for an order without a reference of its own.
+func (p *OrderPreview) takeAsNamed(k int, rec *Record[domain.Order], sheet string) {
+	m := &p.made[k]
+	if m.order.Customer != rec.Value.Customer {
+		r := p.Rows[m.row]
+		p.Faults = append(p.Faults, cellFault(r.Sheet, r.Row, -1, "", "order_of_another", "order", rec.Value.ID, "customer", rec.Value.Customer))
+		return
+	}
+	m.order.Reference, m.was = "", rec
+	m.order.Mode, m.order.Carrier = rec.Value.Mode, rec.Value.Carrier
+	p.changes(rec, &m.order, sheet)
 }
 
 // matchKey is by what an order of the sheet and one in the book are the same:

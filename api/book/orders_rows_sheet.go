@@ -122,6 +122,10 @@ func (s *sheetLines) table(t *Table) bool {
 		}
 		return false
 	}
+	if !h.has(colDay) && !h.has(colArrival) && standsForWeeks(t, h) {
+		s.notes.Add(SheetPlace(t.Name, 0, -1, ""), "sheet_of_standing_orders")
+		return false
+	}
 	sh, more := s.shape(t, h)
 	if faults = append(faults, more...); faults != nil {
 		s.faults = append(s.faults, faults...)
@@ -144,6 +148,12 @@ func (s *sheetLines) table(t *Table) bool {
 		}
 	}
 	return true
+}
+
+// standsForWeeks says whether a sheet lists standing orders: it has weekdays.
+func standsForWeeks(t *Table, h *heading) bool {
+	row := &t.Rows[h.row]
+	return slices.ContainsFunc(h.other, func(i int) bool { return standingColumns.column(row.At(i).Text) == colWeekdays })
 }
 
 // shape finds out how a sheet is laid out, with a fault for each column that

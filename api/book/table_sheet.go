@@ -25,9 +25,9 @@ type CellKind uint8
 
 // A formula of which the sheet keeps no value is CellNoValue: nobody knows what
 // it would show. An error value such as #REF! is CellBroken, a date cell whose
-// number is no day of the calendar CellBadDay. CellHeading and CellHelp are
-// written, never read: their text is the code of a column or of a hint, to be
-// put in a language's words.
+// number is no day of the calendar CellBadDay. CellHeading, CellHelp and CellWord
+// are written, never read: their text is the code of a column, of a hint, or of
+// any word, to be put in a language's words.
 const (
 	CellBlank CellKind = iota
 	CellText
@@ -38,6 +38,7 @@ const (
 	CellBadDay
 	CellHeading
 	CellHelp
+	CellWord
 )
 
 // TableCell is one cell. Text is what it says, for numbers and days in a form that

@@ -43,6 +43,8 @@ func shown(cell book.TableCell, say *words.Speech) string {
 		return say.Say("column." + cell.Text)
 	case book.CellHelp:
 		return say.Say("hint." + cell.Text)
+	case book.CellWord:
+		return say.Say(cell.Text)
 	}
 	return cell.Text
 }
