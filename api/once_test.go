@@ -3,6 +3,7 @@ package api_test
 import (
 	"context"
 	"errors"
+	"log/slog"
 	"net/http"
 	"net/http/httptest"
 	"strings"
@@ -11,6 +12,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"headtally/api"
 	"headtally/domain/store"
 )
 
@@ -114,6 +116,32 @@ func TestAKeyWhoseRequestIsUnderWay(t *testing.T) {
 		require.Equal(t, c.status, (<-answers).Code, c.path)
 		s.do(c) // and once it is done it is answered again
 	}
+}
+
+// TestTwoProgramsOnOneBook sends the same request to two of them, which know
+// nothing of each other's keys: the order is stored once, and both answer alike.
+func TestTwoProgramsOnOneBook(t *testing.T) {
+	s := newService(t)
+	s.settle()
+	other, err := api.New(api.Deps{Book: s.book, Now: func() time.Time { return now }, Log: slog.New(slog.DiscardHandler), Hosts: []string{"farm.example"}})
+	require.NoError(t, err)
+	before := s.revision()
+	free := s.holdWriting()
+	answers := make(chan *httptest.ResponseRecorder)
+	for _, program := range []http.Handler{s.handler, other} {
+		req := s.request(call{method: "POST", path: "/v1/orders", body: anOrder, header: map[string]string{"Idempotency-Key": `"both"`}})
+		go func() {
+			res := httptest.NewRecorder()
+			program.ServeHTTP(res, req)
+			answers <- res
+		}()
+	}
+	free()
+	one, two := <-answers, <-answers
+	require.Equal(t, http.StatusCreated, one.Code, one.Body)
+	require.Equal(t, http.StatusCreated, two.Code, two.Body)
+	require.Equal(t, one.Body.String(), two.Body.String())
+	require.Equal(t, before+1, s.revision())
 }
 
 // holdWriting keeps everybody else from writing until it is let go.
