@@ -75,7 +75,6 @@ func (l *limit) bring(over []*batch) {
 			l.merge(b)
 		}
 	}
-	over = slices.DeleteFunc(l.over(), func(b *batch) bool { return !l.possible(b) })
 	for progress := true; progress; {
 		progress = false
 		for _, b := range over {
@@ -148,14 +147,6 @@ func threes(p packing) (list [][3]int) {
 	return list
 }
 
-// possible says whether a batch could keep the limit if it had all lots to
-// itself, or the search does not tell.
-func (l *limit) possible(b *batch) bool {
-	h := newHunt(b, l.full, b.left(), testsAlone)
-	found := h.best(b.left(), nil, l.MaxRecipes, anyCost)
-	return found != nil || h.tests <= 0
-}
-
 // repack packs a batch to at most so many recipes with the least substitution
 // below a bound that can be found beside what others hold; else it stays as it
 // is.
@@ -200,7 +191,8 @@ func (l *limit) mustTake(b *batch) {
 // none of them to more recipes than the limit or than it had.
 func (l *limit) withOthers(b *batch) bool {
 	until := max(0, l.effort-effortAmong)
-	others := l.neighbours(b)
+	lacked, others := l.neighbours(b, anyCost)
+	others = append(lacked, others...)
 	for _, other := range others {
 		if l.effort > until && l.withOther(b, other, anyCost, anyCost) {
 			return true
@@ -216,34 +208,82 @@ func (l *limit) withOthers(b *batch) bool {
 	return len(others) > 2 && l.effort > until && l.together(append([]*batch{b}, others...)...)
 }
 
-// neighbours are the batches that take heads of a variety the batch could use:
-// those over the limit first, then the nearest pickup days.
-func (l *limit) neighbours(b *batch) (others []*batch) {
+// neighbours are the batches that hold heads which a batch lacks for a packing
+// with less substitution than a bound, those that hold most first; then the
+// others that hold heads it could use.
+func (l *limit) neighbours(b *batch, below int) (lacked, others []*batch) {
+	lacks := l.lacks(b, below)
+	if lacks == nil {
+		return nil, nil
+	}
+	held, all := map[*batch]int{}, slices.Repeat([]bool{true}, len(lacks))
 	for _, other := range l.batches {
-		if other != b && l.share(b, other) {
+		if other == b {
+			continue
+		}
+		if held[other] = l.holds(other, b, lacks); held[other] > 0 {
+			lacked = append(lacked, other)
+		} else if l.holds(other, b, all) > 0 {
 			others = append(others, other)
 		}
 	}
-	away := func(o *batch) int {
-		days := o.orders[0].Pickup.Sub(b.orders[0].Pickup)
-		return max(days, -days)
-	}
-	slices.SortStableFunc(others, func(x, y *batch) int {
-		return cmp.Or(-compareBool(len(x.packed) > l.MaxRecipes, len(y.packed) > l.MaxRecipes), cmp.Compare(away(x), away(y)))
-	})
-	return others
+	slices.SortStableFunc(lacked, func(x, y *batch) int { return cmp.Compare(held[y], held[x]) })
+	return lacked, others
 }
 
-// share says whether one batch uses heads of a lot that the other could take.
-func (l *limit) share(b, other *batch) bool {
-	for _, o := range other.orders {
-		for k, c := range l.stock.calls[o] {
-			if o.heads[k] > 0 && slices.ContainsFunc(b.orders, func(mine *order) bool { return l.reaches(mine, o.rules.varieties[k], c.lots) }) {
-				return true
+// lacks says of which varieties a batch lacks heads for that packing within the
+// limit, with less substitution than a bound, which lacks the fewest of all that
+// could be had if every lot were its own; all it could use, where none lacks
+// any; nil where there is no such packing.
+func (l *limit) lacks(b *batch, below int) (lacks []bool) {
+	l.stock.giveBackAll(b, b.packed)
+	now := newHunt(b, l.stock, b.left(), 0)
+	l.mustTake(b)
+	h := newHunt(b, l.full, b.left(), testsAmong)
+	fewest := anyCost
+	h.each(b.left(), l.MaxRecipes, below, func(p packing) (int, bool) {
+		missing, of := 0, make([]bool, len(now.upToAll))
+		for k, have := range now.upToAll {
+			over := p.headsOf(k) - have
+			of[k] = over > 0
+			missing += max(0, over)
+		}
+		if missing < fewest {
+			fewest, lacks = missing, of
+		}
+		return below, false
+	})
+	l.spend(h, testsAmong)
+	if fewest == 0 {
+		lacks = slices.Repeat([]bool{true}, len(lacks))
+	}
+	return lacks
+}
+
+// headsOf is the heads of one variety in all cases of a packing.
+func (p packing) headsOf(k int) (heads int) {
+	for _, s := range p {
+		heads += s.recipe[k] * total(s.cases)
+	}
+	return heads
+}
+
+// holds is how many heads of some varieties a batch holds that could come out
+// of lots which serve the other.
+func (l *limit) holds(b, other *batch, of []bool) (heads int) {
+	for i, o := range b.orders {
+		for k, n := range b.packed.headsFor(i, len(o.heads)) {
+			wanted := slices.Index(other.orders[0].rules.varieties, o.rules.varieties[k])
+			if n == 0 || wanted < 0 || !of[wanted] {
+				continue
+			}
+			lots := l.stock.calls[o][k].lots
+			if slices.ContainsFunc(other.orders, func(mine *order) bool { return l.reaches(mine, o.rules.varieties[k], lots) }) {
+				heads += n
 			}
 		}
 	}
-	return false
+	return heads
 }
 
 // reaches says whether an order can be served by one of the lots of a variety.
@@ -361,7 +401,8 @@ func (l *limit) soften() {
 }
 
 func (l *limit) softenWithOthers(b *batch) (better bool) {
-	for _, other := range l.neighbours(b) {
+	lacked, _ := l.neighbours(b, b.packed.substitution())
+	for _, other := range lacked {
 		cost := b.packed.substitution()
 		if cost > l.free[b] && l.effort > 0 {
 			better = l.withOther(b, other, cost, cost+other.packed.substitution()) || better
@@ -376,7 +417,7 @@ func (l *limit) touched(b *batch) bool {
 		return true
 	}
 	for _, other := range l.batches {
-		if l.changed[other] && l.share(b, other) {
+		if l.changed[other] && l.holds(other, b, slices.Repeat([]bool{true}, len(b.orders[0].heads))) > 0 {
 			return true
 		}
 	}
