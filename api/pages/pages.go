@@ -56,4 +56,7 @@ func (o *Office) Register(e *echo.Echo) {
 	o.registerFirst(e)
 	o.registerSheet(e)
 	o.registerPapers(e)
+	o.registerMorning(e)
+	o.registerTrace(e)
+	o.registerBatches(e)
 }

@@ -151,14 +151,14 @@ function grid(form) {
 // A walk through the house: each figure is kept as it is typed, and the walk is
 // sent again until it has arrived. Its own number lets it arrive only once.
 function walk(form) {
-  const key = "headtally walk", answer = form.querySelector("[data-answer]"), day = form.elements.day.value;
+  const key = "headtally " + form.getAttribute("action"), answer = form.querySelector("[data-answer]"), day = form.elements.day.value;
   const boxes = [...form.querySelectorAll("input:not([type=hidden]), select")];
   let waiting = false;
 
   const old = keep.get(key);
   if (old && old.day === day) {
     form.elements.id.value = old.id;
-    for (const x of boxes) if (x.type !== "checkbox" && old.typed[x.name]) x.value = old.typed[x.name];
+    for (const x of boxes) if (x.type !== "checkbox" && old.typed[x.name] !== undefined) x.value = old.typed[x.name];
     answer.textContent = form.dataset.kept;
     if (old.sent) { waiting = true; send(); }
   }
@@ -205,8 +205,8 @@ function drop(form) {
   form.addEventListener("drop", (e) => { e.preventDefault(); box.files = e.dataTransfer.files; form.requestSubmit(); });
 }
 
-const orders = document.querySelector("[data-grid]"), walking = document.querySelector("[data-walk]");
+const orders = document.querySelector("[data-grid]");
 if (orders && orders.querySelector("input[data-r]")) grid(orders);
-if (walking) walk(walking);
+document.querySelectorAll("[data-walk]").forEach(walk);
 const dropping = document.querySelector("[data-drop]");
 if (dropping) drop(dropping);
