@@ -10,15 +10,21 @@
 //
 // The steps, a file each:
 //
-//	recipes.go  a class's heads -> few recipes (fewest.go searches, balanced.go proves the bound)
-//	limit.go    at most max_recipes recipes a product and pickup day, heads assigned anew
-//	runs.go     recipes -> runs, shared between classes; each line's own heads
-//	pulls.go    heads -> whole rafts, the rest of a raft used first (lift.go)
-//	spread.go   a morning with too many rafts -> part of it on an earlier one
-//	cooler.go   cases standing and trays, day by day
-//	work.go     rafts and hours, day by day
-//	leftover.go what nobody was given
-//	warnings.go what the grower should know, a sentence each
+//	recipes.go   a class's heads -> few recipes: fewest.go searches, balanced.go
+//	             keeps the bound, makeup.go and filling.go say what a case may hold
+//	limit.go     at most max_recipes recipes a product and pickup day, a batch at a
+//	             time: hunt.go and pairs.go look for packings of one, stock.go knows
+//	             what heads are left for it; neighbours.go and together.go pack two
+//	             or more anew, merge.go what cannot be kept to the limit, soften.go
+//	             takes substitution back; settle.go assigns the heads anew
+//	runs.go      recipes -> runs, shared between classes (exchange.go: best rank
+//	             first); handout.go: each line's own heads; standins.go
+//	pulls.go     heads -> whole rafts, the rest of a raft used first (lift.go)
+//	spread.go    a morning with too many rafts -> part of it on an earlier one
+//	cooler.go    cases standing and trays, day by day
+//	work.go      rafts and hours, day by day
+//	leftover.go  what nobody was given
+//	warnings.go  what the grower should know, a sentence each
 //
 // Nothing hangs on the order of the problem's lists: where a tie must be
 // broken, rank or the code decides.

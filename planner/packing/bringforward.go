@@ -1,0 +1,131 @@
+package packing
+
+import (
+	"math"
+	"slices"
+
+	"headtally/domain"
+)
+
+// bringForward moves needs of a lot from one day to an earlier one: of the ways
+// that fill neither day's crew beyond what it can do, the one that leaves least
+// over on the first.
+func (c *crew) bringForward(lot int, day, to domain.Day) bool {
+	if to < c.Lots[lot].Ready || !c.mayMove(lot, day, to) {
+		return false
+	}
+	was, over := c.needs[lot], c.over(c.load[day])
+	best, bestOver, bestHeads := was, over, 0
+	for _, heads := range c.pieces(lot, day, to) {
+		needs, moved := c.earlier(lot, was, day, to, heads)
+		if moved <= bestHeads {
+			continue
+		}
+		c.needs[lot] = needs
+		c.lift(lot)
+		if left := c.over(c.load[day]); c.over(c.load[to]) <= 0 && left < bestOver && c.fitsElsewhere(lot, day, to, was) {
+			best, bestOver, bestHeads = needs, left, moved
+		}
+		if bestOver <= 0 {
+			break
+		}
+	}
+	c.needs[lot] = best
+	c.lift(lot)
+	if bestHeads > 0 {
+		c.note(lot, day, to, bestHeads)
+	}
+	return bestHeads > 0
+}
+
+// mayMove says whether whose heads were moved can still be told from the pulls:
+// a row tells of one day it was moved from, and of several rows moved from one
+// day the latest has the earliest pickups.
+func (c *crew) mayMove(lot int, day, to domain.Day) bool {
+	for other, m := range c.moved[lot] {
+		if other == to && m.from != day || other < to && m.from == day {
+			return false
+		}
+	}
+	return true
+}
+
+// fitsElsewhere says whether a move leaves every later morning of the lot as
+// light as it was: rests that are used earlier may be missed there.
+func (c *crew) fitsElsewhere(lot int, day, to domain.Day, was []need) bool {
+	before := c.stand(lot, c.Lots[lot].Heads).liftAll(was)
+	for _, l := range c.lifts[lot] {
+		if l.day == day || l.day == to || c.over(c.load[l.day]) <= 0 {
+			continue
+		}
+		for _, b := range before {
+			if b.day == l.day && (l.rafts > b.rafts || l.lifted > b.lifted) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// pieces are the numbers of heads worth moving from a lot's morning to another,
+// fewest first: what the one has too many and the other has room for, in whole
+// rafts, and a raft more or less, since what a raft gives is not the same each
+// time.
+func (c *crew) pieces(lot int, day, to domain.Day) []int {
+	i := slices.IndexFunc(c.lifts[lot], func(l lift) bool { return l.day == day })
+	l, raft := c.lifts[lot][i], 1.0
+	if l.rafts > 0 {
+		raft = max(1, float64(c.Lots[lot].Heads)*2/float64(*c.Lots[lot].Rafts))
+	}
+	rafts := math.Ceil(min(c.excess(c.load[day], raft), -c.excess(c.load[to], raft)) / raft)
+	var heads []int
+	for _, n := range []float64{rafts - 1, rafts, rafts + 1} {
+		if n > 0 {
+			heads = append(heads, min(l.stopAt, int(math.Ceil(n*raft))))
+		}
+	}
+	return slices.Compact(heads)
+}
+
+// excess is about how many heads of a lot a morning has too many, when a raft
+// of it gives so many; below 0 it is what the morning has room for.
+func (c *crew) excess(l load, raft float64) float64 {
+	most := math.Inf(-1)
+	if n := c.Work.RaftsPerDay; n > 0 {
+		most = (float64(l.rafts)/2 - float64(n)) * raft
+	}
+	if can := c.Work.HarvestHours * c.Work.HarvestHeadsPerHour; can > 0 {
+		most = max(most, float64(l.heads)-can)
+	}
+	return most
+}
+
+// earlier is a lot's needs with up to so many heads of one day lifted on an
+// earlier one: those of the earliest pickups that can be lifted then and find
+// them fresh enough.
+func (c *crew) earlier(lot int, needs []need, day, to domain.Day, heads int) (changed []need, moved int) {
+	for _, n := range needs {
+		k := min(n.heads, heads-moved)
+		if n.day != day || k == 0 || !c.FreshEnough(c.Of[lot], to, n.pickup, n.minShelf) {
+			changed = append(changed, n)
+			continue
+		}
+		moved += k
+		early := n
+		early.day, early.heads = to, k
+		n.heads -= k
+		changed = append(changed, early)
+		if n.heads > 0 {
+			changed = append(changed, n)
+		}
+	}
+	return gather(changed), moved
+}
+
+// note remembers a move for the pull it shows up in.
+func (c *crew) note(lot int, day, to domain.Day, heads int) {
+	if c.moved[lot] == nil {
+		c.moved[lot] = map[domain.Day]move{}
+	}
+	c.moved[lot][to] = move{from: day, heads: c.moved[lot][to].heads + heads, why: c.why}
+}
