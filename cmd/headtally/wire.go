@@ -11,6 +11,7 @@ import (
 	"headtally/api/pages"
 	"headtally/api/prints"
 	"headtally/api/sheets"
+	"headtally/domain"
 	"headtally/domain/store"
 )
 
@@ -33,6 +34,9 @@ func wire(b *book.Book, sh surroundings, log *slog.Logger) (http.Handler, error)
 				return err
 			}
 			return sheet.PDF(w)
+		},
+		ReadSheets: func(name string, content []byte) ([]book.Table, domain.Faults, error) {
+			return sheets.Read(name, content, sheets.Usual())
 		}})
 }
 
