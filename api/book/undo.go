@@ -1,0 +1,64 @@
+package book
+
+import (
+	"context"
+	"encoding/json"
+
+	"headtally/domain"
+	"headtally/domain/store"
+)
+
+// Undo takes back the last change to an order, a standing order or what was
+// decided about a line, by the person who made it. It is itself a change: the
+// history keeps both, and undoing again brings the change back. Like every
+// change it needs a reason once the pickup is closed.
+func (b *Book) Undo(ctx context.Context, who Person, kind, code string, note Note) error {
+	if err := who.ask(MayOrder); err != nil {
+		return err
+	}
+	if note.Why == "" {
+		note.Why = "undone"
+	}
+	_, err := change(ctx, b, who, note, func(tx *store.Tx) (bool, error) {
+		last, err := tx.History(kind, code, 1)
+		if err != nil {
+			return false, err
+		}
+		if len(last) == 0 {
+			return false, domain.Refuse(domain.ErrNotFound, kind, code)
+		}
+		if last[0].Who != who.Name {
+			return false, domain.Refuse(domain.ErrConflict, kind, code, "reason", "changed_by_another", "who", last[0].Who)
+		}
+		switch kind {
+		case store.Orders.Name:
+			return true, undo(tx, store.Orders, last[0])
+		case store.Standing.Name:
+			return true, undo(tx, store.Standing, last[0])
+		case store.Decisions.Name:
+			return true, undo(tx, store.Decisions, last[0])
+		}
+		return false, domain.Faults{{Place: "kind", Code: "one_of",
+			Args: map[string]any{"allowed": []string{store.Orders.Name, store.Standing.Name, store.Decisions.Name}}}}
+	})
+	return err
+}
+
+// undo brings a record to what it was before a change: one that was made is
+// ended, one that was ended goes on.
+func undo[T any](tx *store.Tx, kind store.Kind[T], e store.Entry) error {
+	now, err := kind.Get(tx, e.Code)
+	if err != nil {
+		return err
+	}
+	if e.Before == "" {
+		_, err = kind.End(tx, e.Code, now.Rev)
+		return err
+	}
+	var before T
+	if err := json.Unmarshal([]byte(e.Before), &before); err != nil {
+		return err
+	}
+	_, err = kind.Replace(tx, before, now.Rev)
+	return err
+}
