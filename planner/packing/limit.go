@@ -22,12 +22,14 @@ type limit struct {
 }
 
 // Bounds of the search: packings tried on the stock for a batch by itself and
-// for one among others; and calls filled in all, and for a batch among others.
+// for one among others; calls filled for one among others; and calls filled in
+// all, at least, and more by the order where there are many.
 const (
-	testsAlone  = 400
-	testsAmong  = 60
-	effortInAll = 60_000
-	effortAmong = 15_000
+	testsAlone     = 400
+	testsAmong     = 60
+	effortAmong    = 15_000
+	effortInAll    = 60_000
+	effortPerOrder = 60
 )
 
 const anyCost = math.MaxInt / 2
@@ -35,7 +37,7 @@ const anyCost = math.MaxInt / 2
 // keepLimit packs batches that have too many recipes anew, and deals out the
 // heads as they are then wanted. Grants stay as they are.
 func (w *bench) keepLimit() {
-	l := &limit{bench: w, batches: w.batches(), effort: effortInAll, changed: map[*batch]bool{}, free: map[*batch]int{}}
+	l := &limit{bench: w, batches: w.batches(), effort: max(effortInAll, effortPerOrder*len(w.orders)), changed: map[*batch]bool{}, free: map[*batch]int{}}
 	over := l.over()
 	if len(over) > 0 {
 		l.stock, l.full = w.newStock(), w.newStock()

@@ -8,6 +8,9 @@ import (
 // withOthers packs a batch within the limit by packing others anew beside it,
 // none of them to more recipes than the limit or than it had.
 func (l *limit) withOthers(b *batch) bool {
+	if l.effort <= 0 {
+		return false
+	}
 	until := max(0, l.effort-effortAmong)
 	lacked, others := l.neighbours(b, anyCost)
 	others = append(lacked, others...)

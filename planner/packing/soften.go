@@ -21,6 +21,9 @@ func (l *limit) soften() {
 }
 
 func (l *limit) softenWithOthers(b *batch) (better bool) {
+	if l.effort <= 0 {
+		return false
+	}
 	lacked, _ := l.neighbours(b, b.packed.substitution())
 	for _, other := range lacked {
 		cost := b.packed.substitution()
