@@ -121,7 +121,7 @@ func previewCount(tx *store.Tx, tables []Table, o CountSheet) (*CountPreview, er
 	p.Count = c.done()
 	p.Count.SpeaksTo, p.Count.Whole, p.Count.Note = o.SpeaksTo, o.Whole, o.Note
 	if p.Faults == nil {
-		p.Faults = p.Count.Check()
+		p.Faults = c.check(&p.Count)
 	}
 	return p, nil
 }
@@ -144,13 +144,14 @@ type countReader struct {
 	order  DayOrder
 	faults *domain.Faults
 	count  domain.Count
-	told   string         // where the day of the walk was told
-	rows   map[string]int // bed and variety -> row
+	told   string            // where the day of the walk was told
+	rows   map[string]int    // bed and variety -> row
+	places map[string]string // entry of the count -> the row it was read from
 	usual  domain.Day
 }
 
 func newCountReader(t *trade, day domain.Day, order DayOrder, faults *domain.Faults) *countReader {
-	return &countReader{trade: t, order: order, faults: faults, usual: day, rows: map[string]int{}, count: domain.Count{Beds: []domain.BedCount{}}}
+	return &countReader{trade: t, order: order, faults: faults, usual: day, rows: map[string]int{}, places: map[string]string{}, count: domain.Count{Beds: []domain.BedCount{}}}
 }
 
 // done is the count that was read; a sheet that tells no day speaks of the usual
@@ -158,6 +159,24 @@ func newCountReader(t *trade, day domain.Day, order DayOrder, faults *domain.Fau
 func (c *countReader) done() domain.Count {
 	c.count.Day = cmp.Or(c.count.Day, c.usual)
 	return c.count
+}
+
+// at notes the row from which an entry of the count was read.
+func (c *countReader) at(s *sheetFields, list string, i int) {
+	c.places[place(list, i)] = SheetPlace(s.table.Name, s.row.Number, -1, "")
+}
+
+// check holds the count against what its rows cannot say one by one; the faults
+// name the rows.
+func (c *countReader) check(count *domain.Count) (faults domain.Faults) {
+	for _, f := range count.Check() {
+		entry, field, _ := strings.Cut(f.Place, ".")
+		if row, read := c.places[entry]; read {
+			f.Place = row + " (" + strings.ReplaceAll(field, "_", " ") + ")"
+		}
+		faults = append(faults, f)
+	}
+	return faults
 }
 
 // beds reads a sheet of what stands in the beds.
@@ -183,6 +202,7 @@ func (c *countReader) beds(t *Table) {
 			s.wrong(colBed, unread("same_bed_and_variety", "other", SheetPlace(t.Name, first, -1, "")))
 		}
 		c.rows[key] = s.row.Number
+		c.at(s, "beds", len(c.count.Beds))
 		c.count.Beds = append(c.count.Beds, bed)
 	})
 }
@@ -214,12 +234,14 @@ func (c *countReader) cooler(t *Table) {
 		if !s.blank(colProduct) {
 			packed := domain.PackedCount{Product: s.named(colProduct, c.trade.products), Cases: domain.Cases(s.count(colCases)), Pulled: pulled}
 			packed.Contents = c.contents(s)
+			c.at(s, "packed", len(c.count.Packed))
 			c.count.Packed = append(c.count.Packed, packed)
 			return
 		}
 		if s.blank(colVariety) {
 			s.wrong(colVariety, unread("required"))
 		}
+		c.at(s, "loose", len(c.count.Loose))
 		c.count.Loose = append(c.count.Loose, domain.LooseHeads{Variety: s.named(colVariety, c.trade.varieties), Heads: domain.Heads(s.count(colHeads)), Pulled: pulled})
 	})
 }

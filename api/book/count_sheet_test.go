@@ -68,7 +68,7 @@ func TestWalkCountsRefused(t *testing.T) {
 		{"no day of the pull", coolerSheet([]any{"Oak", 12}), "sheet Cooler, row 2, column E (pulled)", "required"},
 		{"29 February of a common year", coolerSheet([]any{"Oak", 12, nil, nil, "2027-02-29"}), "sheet Cooler, row 2, column E (pulled)", "no_such_day"},
 		{"contents that are none", coolerSheet([]any{nil, nil, "Blend", 1, monday, "some Oak"}), "sheet Cooler, row 2, column F (contents)", "contents_form"},
-		{"pulled after the count", coolerSheet([]any{"Oak", 12, nil, nil, tuesday}), "loose[0].pulled", "after_count"},
+		{"pulled after the count", coolerSheet([]any{"Oak", 12, nil, nil, tuesday}), "sheet Cooler, row 2 (pulled)", "after_count"},
 		{"no count at all", sheetOf("Orders", orderHeading), "file walk.csv", "no_count_heading"},
 	}
 	for _, c := range cases {

@@ -214,10 +214,7 @@ func (w *workbookReader) finish() {
 			return
 		}
 		count.ID, count.Whole, count.SpeaksTo, count.At = "C1", true, w.speaks, count.Day.Time()
-		for _, fault := range count.Check() {
-			fault.Place = "sheet " + sheetCount + " (" + fault.Place + ")"
-			w.faults = append(w.faults, fault)
-		}
+		w.faults = append(w.faults, w.counted().check(&count)...)
 		f.Counts = []domain.Count{count}
 	}
 	byName := func(a, b string) int { return strings.Compare(a, b) }
