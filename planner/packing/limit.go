@@ -27,9 +27,9 @@ type limit struct {
 const (
 	testsAlone     = 400
 	testsAmong     = 60
-	effortAmong    = 15_000
-	effortInAll    = 60_000
-	effortPerOrder = 60
+	effortAmong    = 10_000
+	effortInAll    = 30_000
+	effortPerOrder = 30
 )
 
 const anyCost = math.MaxInt / 2
@@ -40,7 +40,8 @@ func (w *bench) keepLimit() {
 	l := &limit{bench: w, batches: w.batches(), effort: max(effortInAll, effortPerOrder*len(w.orders)), changed: map[*batch]bool{}, free: map[*batch]int{}}
 	over := l.over()
 	if len(over) > 0 {
-		l.stock, l.full = w.newStock(), w.newStock()
+		l.full = w.newStock()
+		l.stock = l.full.copy()
 		for _, b := range l.batches {
 			l.mustTake(b)
 			l.free[b] = b.packed.substitution()

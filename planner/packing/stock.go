@@ -48,6 +48,11 @@ func (w *bench) newStock() *stock {
 	return s
 }
 
+// copy is a stock of its own with the same lots and calls.
+func (s *stock) copy() *stock {
+	return &stock{net: s.net.Clone(), lots: s.lots, calls: s.calls}
+}
+
 // poolOf numbers the sets of lots that serve the same calls.
 func poolOf(pools map[string]int, lots []int) int {
 	key := keyOf(lots)
