@@ -286,14 +286,26 @@ func (p *OrderPreview) take(ctx context.Context, tx *store.Tx, o OrderSheet) (*T
 	if err := p.makeNew(tx); err != nil {
 		return nil, err
 	}
+	if err := p.writeOrders(ctx, tx, o, taken); err != nil {
+		return nil, err
+	}
+	if err := p.park(tx); err != nil {
+		return nil, err
+	}
+	return taken, storeSheet(tx, taken.Sheet)
+}
+
+// writeOrders stores the orders as they will stand, and says of earlier sheets
+// that theirs were changed.
+func (p *OrderPreview) writeOrders(ctx context.Context, tx *store.Tx, o OrderSheet, taken *Taken) error {
 	id := orderNumbers(tx, len(p.made))
 	for i := range p.made {
 		if err := ctx.Err(); err != nil {
-			return nil, err
+			return err
 		}
 		m := &p.made[i]
 		if err := m.write(tx, id, taken); err != nil {
-			return nil, err
+			return err
 		}
 		if !m.ended {
 			taken.Sheet.Orders = append(taken.Sheet.Orders, m.order.ID)
@@ -302,15 +314,12 @@ func (p *OrderPreview) take(ctx context.Context, tx *store.Tx, o OrderSheet) (*T
 			o.Progress(i+1, len(p.made))
 		}
 	}
-	if err := p.park(tx); err != nil {
-		return nil, err
-	}
 	for sheet := range p.replaced {
 		if err := markReplaced(tx, sheet, p.Sheet); err != nil {
-			return nil, err
+			return err
 		}
 	}
-	return taken, storeSheet(tx, taken.Sheet)
+	return nil
 }
 
 // makeNew stores the customers and products that the sheet brings.
@@ -363,7 +372,10 @@ func (m *plannedOrder) write(tx *store.Tx, id func() string, taken *Taken) error
 		return err
 	case m.was == nil:
 		taken.Added++
-		m.order.ID, m.order.Received = id(), tx.Now
+		m.order.ID = id()
+		if m.order.Received.IsZero() {
+			m.order.Received = tx.Now
+		}
 		_, err := store.Orders.Create(tx, m.order)
 		return err
 	}

@@ -37,7 +37,13 @@ type workbookReader struct {
 // with what the farm means when it says nothing. Orders were asked for in the
 // order of their rows.
 func ReadWorkbook(tables []Table, order DayOrder) (domain.Facts, domain.Faults) {
-	w := &workbookReader{order: order, facts: domain.Facts{Farm: domain.NewFarm()}}
+	return readWorkbook(domain.NewFarm(), tables, order)
+}
+
+// readWorkbook is ReadWorkbook for a farm of which something is known: what the
+// workbook leaves blank stays so.
+func readWorkbook(farm domain.Farm, tables []Table, order DayOrder) (domain.Facts, domain.Faults) {
+	w := &workbookReader{order: order, facts: domain.Facts{Farm: farm}}
 	for _, step := range []struct {
 		sheet string
 		must  bool
