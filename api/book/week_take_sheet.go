@@ -17,8 +17,7 @@ type TakenWorkbook struct {
 	Sheet   domain.Sheet
 	Already bool // nothing was changed, for the same workbook was taken before
 	Added   int  // records
-	Changed int
-	Removed int // orders of an earlier workbook
+	Changed int  // of them, orders of an earlier workbook that were taken out too
 }
 
 // TakeWorkbook takes a workbook into the book in one transaction. A record of
@@ -168,8 +167,7 @@ func (t *taker) orders(list []domain.Order) error {
 	}
 	t.taken.Sheet.Orders = done.Sheet.Orders
 	t.taken.Added += done.Added
-	t.taken.Changed += done.Changed
-	t.taken.Removed += done.Removed
+	t.taken.Changed += done.Changed + done.Removed
 	return nil
 }
 
