@@ -229,6 +229,8 @@ func TestRecipesInAGrowersWords(t *testing.T) {
 			[]portion{{recipe{2, 2}, 4, 0}, {recipe{0, 4}, 2, 2}}},
 		{"most cases whole, the stand-ins together in a few", product(0, slot(12, "A", "B")), 7, recipe{80, 4},
 			[]portion{{recipe{12, 0}, 6, 0}, {recipe{8, 4}, 1, 4}}},
+		{"any variety is as good as the first where the grower chooses", product(0, anyOf(2, "A", "B"), slot(1, "C")), 3, recipe{3, 3, 3},
+			[]portion{{recipe{1, 1, 1}, 3, 0}}},
 		{"a cap holds in every case", product(2, slot(2, "A", "B"), slot(2, "C", "B")), 3, recipe{4, 4, 4},
 			[]portion{{recipe{2, 2, 0}, 1, 0}, {recipe{1, 1, 2}, 2, 2}}},
 	} {

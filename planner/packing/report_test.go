@@ -25,28 +25,36 @@ func recipesByDay(plan *planning.Plan) map[string]int {
 	return counts
 }
 
-// TestWhatTheLimitCostsAFarm tells how many recipes a product and day take on
-// the farm-size cases, without a limit and with one, and what the limit costs
-// in substitution. The least substitution without a limit is a lower bound.
-func TestWhatTheLimitCostsAFarm(t *testing.T) {
-	for _, c := range judge.Cases(t, "../../testdata/planning", "farm-*") {
+// TestWhatTheLimitCosts tells how many recipes a product and day take on the
+// farm-size cases, and on a dozen small ones together, without a limit and with
+// one, and what the limit costs in substitution. The least substitution without
+// a limit is a lower bound; what is exact for small problems is held in
+// limit_test.go.
+func TestWhatTheLimitCosts(t *testing.T) {
+	for _, size := range []string{"farm-01", "farm-02", "farm-03", "small-*"} {
 		for _, limit := range []int{0, 3, 2, 1} {
-			p := *c.Problem
-			p.MaxRecipes = limit
-			plan := allocate(&p).pack()
-			count, over, recipes := map[int]int{}, 0, 0
-			for _, n := range recipesByDay(plan) {
-				count[n]++
-				recipes += n
-				if limit > 0 && n > limit {
-					over++
+			sum, days := planning.Totals{}, map[int]int{}
+			over, runs := 0, 0
+			for _, c := range judge.Cases(t, "../../testdata/planning", size) {
+				p := *c.Problem
+				p.MaxRecipes = limit
+				plan := allocate(&p).pack()
+				beyond := 0
+				for _, n := range recipesByDay(plan) {
+					days[n]++
+					if limit > 0 && n > limit {
+						beyond++
+					}
 				}
+				if got := len(overLimit(plan)); got != beyond {
+					t.Errorf("%s, limit %d: %d products and days over it, %d warnings", c.Name, limit, beyond, got)
+				}
+				over, runs = over+beyond, runs+len(plan.Runs)
+				sum.Substitution += plan.Totals.Substitution
+				sum.ExpiringUsed += plan.Totals.ExpiringUsed
 			}
-			t.Logf("%s, limit %d: %d recipes on %d products and days %v, over the limit %d, substitution %d, expiring heads used %d, runs %d",
-				c.Name, limit, recipes, len(recipesByDay(plan)), count, over, plan.Totals.Substitution, plan.Totals.ExpiringUsed, len(plan.Runs))
-			if got := len(overLimit(plan)); got != over {
-				t.Errorf("%s, limit %d: %d products and days over it, %d warnings", c.Name, limit, over, got)
-			}
+			t.Logf("%s, limit %d: recipes a product and day %v, over the limit %d, substitution %d, expiring heads used %d, runs %d",
+				size, limit, days, over, sum.Substitution, sum.ExpiringUsed, runs)
 		}
 	}
 }

@@ -1,16 +1,12 @@
 package packing
 
-import (
-	"headtally/domain/planning"
-	"headtally/planner/flow"
-)
+import "headtally/planner/flow"
 
 // stock is the heads of all lots, and which of them orders have taken by
 // variety. Which lot serves whom stays open: it can always be changed to make
 // room, so heads can be taken whenever there is any way to serve all.
 type stock struct {
 	net   *flow.Network
-	lots  []flow.Node
 	calls map[*order][]call // by the makeup's varieties
 }
 
@@ -18,15 +14,14 @@ type stock struct {
 type call struct {
 	to   flow.Node
 	lots []int // that can serve it
-	arcs []flow.Arc
-	pool int // calls of one pool are served by the same lots
+	pool int   // calls of one pool are served by the same lots
 }
 
 func (w *bench) newStock() *stock {
 	s := &stock{net: &flow.Network{}, calls: map[*order][]call{}}
-	ofVariety := make([][]int, len(w.Varieties))
+	nodes, ofVariety := make([]flow.Node, len(w.Lots)), make([][]int, len(w.Varieties))
 	for i := range w.Lots {
-		s.lots = append(s.lots, s.net.AddNode(w.Lots[i].Heads))
+		nodes[i] = s.net.AddNode(w.Lots[i].Heads)
 		ofVariety[w.Of[i]] = append(ofVariety[w.Of[i]], i)
 	}
 	pools := map[string]int{}
@@ -37,7 +32,7 @@ func (w *bench) newStock() *stock {
 			for _, lot := range ofVariety[v] {
 				if o.rules.top[k] > 0 && w.canServe(lot, o) {
 					c.lots = append(c.lots, lot)
-					c.arcs = append(c.arcs, s.net.AddArc(s.lots[lot], c.to, flow.Unlimited))
+					s.net.AddArc(nodes[lot], c.to, flow.Unlimited)
 				}
 			}
 			c.pool = poolOf(pools, c.lots)
@@ -50,7 +45,7 @@ func (w *bench) newStock() *stock {
 
 // copy is a stock of its own with the same lots and calls.
 func (s *stock) copy() *stock {
-	return &stock{net: s.net.Clone(), lots: s.lots, calls: s.calls}
+	return &stock{net: s.net.Clone(), calls: s.calls}
 }
 
 // poolOf numbers the sets of lots that serve the same calls.
@@ -99,16 +94,4 @@ func (s *stock) mostOfAll(orders []*order, k int, upTo []int) (sum int) {
 		sum += s.net.Fill(s.calls[o][k].to, upTo[i])
 	}
 	return sum
-}
-
-// shares reads off which lots serve an order.
-func (s *stock) shares(o *order) (shares []planning.LotShare) {
-	for _, c := range s.calls[o] {
-		for i, lot := range c.lots {
-			if n := s.net.Flow(c.arcs[i]); n > 0 {
-				shares = append(shares, planning.LotShare{Lot: lot, Heads: n})
-			}
-		}
-	}
-	return shares
 }
