@@ -11,7 +11,7 @@ type Farm struct {
 	Paper    string   `json:"paper" validate:"oneof=letter a4"`
 	Units    string   `json:"units" validate:"oneof=metric us"`
 	Country  string   `json:"country,omitempty" validate:"omitempty,oneof=ar at au be bg br ca ch cz de dk es fr gb gr hr ie it jp lt lv nl no nz pl ro se si sk us za"` // whose public holidays are suggested
-	Harvest  Weekdays `json:"harvest_days"` // the days on which the crew lifts
+	Harvest  Weekdays `json:"harvest_days"`                                                                                                                              // the days on which the crew lifts
 
 	PlanDays   int    `json:"plan_days" validate:"min=1,max=31"`   // days whose pickups are planned with heads
 	TallyDays  int    `json:"tally_days" validate:"min=7,max=182"` // days the tally looks ahead
@@ -72,7 +72,7 @@ type Product struct {
 	Name               string `json:"name" validate:"required,max=80,line"`
 	Slots              []Slot `json:"slots" validate:"min=1,max=100,dive"`
 	MaxHeadsPerVariety *int   `json:"max_heads_per_variety,omitempty" validate:"omitempty,min=1,max=1000000"`
-	GTIN               string `json:"gtin,omitempty" validate:"omitempty,len=14,numeric"`
+	GTIN               string `json:"gtin,omitempty" validate:"omitempty,len=14,number"`
 }
 
 // Slot is so many heads of a case and the varieties accepted for them, best

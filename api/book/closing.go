@@ -45,11 +45,12 @@ func closes(cal *domain.Calendar, closings map[string]domain.Closing, carrier st
 // closedLines are the lines of pickups that are closed at tx.Now. The clock
 // closes them, whether the machine was on or not.
 func closedLines(tx *store.Tx) (map[string]domain.Line, error) {
-	facts, err := tx.Facts(domain.DayOf(tx.Now).Add(-1))
+	yesterday := domain.DayOf(tx.Now).Add(-1) // somewhere on earth it is still
+	facts, err := tx.OrderFacts(yesterday, yesterday.Add(2+closedReach))
 	if err != nil {
 		return nil, err
 	}
-	closings, err := closingsOf(tx, domain.DayOf(tx.Now).Add(-1))
+	closings, err := closingsOf(tx, yesterday)
 	if err != nil {
 		return nil, err
 	}

@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"headtally/domain"
+	"headtally/domain/gs1"
 	"headtally/domain/store"
 )
 
@@ -99,6 +100,9 @@ func freeOf[T any](tx *store.Tx, kind store.Kind[T], q Query, what, code string)
 
 func checkProduct(tx *store.Tx, v, _ *domain.Product) (domain.Faults, error) {
 	faults := v.Check()
+	if v.GTIN != "" && gs1.CheckNumber(v.GTIN) != nil {
+		faults.Add("gtin", "check_digit")
+	}
 	for i, s := range v.Slots {
 		for k, code := range s.Accept {
 			if err := known(tx, store.Varieties, &faults, place("slots", i)+"."+place("accept", k), code); err != nil {

@@ -305,3 +305,19 @@ func keyData(t *Trace, farm string) []KeyData {
 	}
 	return rows
 }
+
+// KeyDataTable is the records as a sheet that can be sorted. Its first line says
+// that it is a help for keeping records.
+func KeyDataTable(rows []KeyData) Table {
+	t := Table{Name: "Trace"}
+	t.Add(TableCell{Kind: CellHelp, Text: "trace"})
+	var headings []any
+	for _, name := range []string{"event", "paragraph", "lot code", "commodity", "quantity", "unit", "day", "from", "to", "document"} {
+		headings = append(headings, TableCell{Kind: CellHeading, Text: "trace " + name})
+	}
+	t.Add(headings...)
+	for _, r := range rows {
+		t.Add(r.Event, r.Paragraph, r.Trace, r.Commodity, r.Quantity, r.Unit, r.Day, r.From, r.To, r.Document)
+	}
+	return t
+}

@@ -54,6 +54,7 @@ func commands() []command {
 		{"promise", "--product P --pickup DAY --cases N", "answer how many more cases can be promised, and change nothing", runPromise},
 		{"import", "FILE.xlsx", "take a filled workbook, an order sheet or a count into the book", runImport},
 		{"serve", "--data DIR", "serve the pages and the API of a book", runServe},
+		{"trace", "CODE", "follow a case, lot, batch, seed lot or customer back to the beds and forward to everybody", runTrace},
 		{"backup", "FILE", "copy the book to a file while it is served, and check the copy", runBackup},
 		{"restore", "FILE --data DIR", "put a copy into an empty folder", runRestore},
 		{"check", "--data DIR", "hold the book against what it must be, and say what was found", runCheck},

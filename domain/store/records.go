@@ -299,7 +299,25 @@ const countReach = 60
 
 // Facts reads everything a plan of a day is made from: the orders with their
 // decisions from that day on, and the counts of the last weeks.
-func (tx *Tx) Facts(from domain.Day) (f domain.Facts, err error) {
+func (tx *Tx) Facts(from domain.Day) (domain.Facts, error) {
+	f, err := tx.OrderFacts(from, domain.Day(0))
+	if err != nil {
+		return f, err
+	}
+	var errs [3]error
+	f.Varieties, errs[0] = Varieties.Values(tx, Query{})
+	f.Products, errs[1] = Products.Values(tx, Query{})
+	f.Counts, errs[2] = Counts.Values(tx, Query{From: map[string]string{"day": from.Add(-countReach).String()}})
+	slices.SortStableFunc(f.Counts, func(a, b domain.Count) int {
+		return cmp.Or(cmp.Compare(a.Day, b.Day), a.At.Compare(b.At), cmp.Compare(a.ID, b.ID))
+	})
+	return f, errors.Join(errors.Join(errs[:]...), tx.done(&f, from.Add(-countReach)), tx.grown(&f, from))
+}
+
+// OrderFacts reads only what lines are made from: who orders, the calendar, and
+// the orders whose lines can lie between two days. With no last day there is no
+// end.
+func (tx *Tx) OrderFacts(from, to domain.Day) (f domain.Facts, err error) {
 	f.Revision = tx.Revision
 	farm, err := Farms.Get(tx, "farm")
 	switch {
@@ -310,20 +328,18 @@ func (tx *Tx) Facts(from domain.Day) (f domain.Facts, err error) {
 	default:
 		f.Farm = farm.Value
 	}
-	var errs [9]error
-	f.Varieties, errs[0] = Varieties.Values(tx, Query{})
-	f.Products, errs[1] = Products.Values(tx, Query{})
-	f.Carriers, errs[2] = Carriers.Values(tx, Query{})
-	f.Customers, errs[3] = Customers.Values(tx, Query{})
-	f.Exceptions, errs[4] = Exceptions.Values(tx, Query{})
-	f.Standing, errs[5] = Standing.Values(tx, Query{})
-	f.Orders, errs[6] = Orders.Values(tx, Query{From: map[string]string{"pickup": from.Add(-domain.MoveReach).String()}})
-	f.Decisions, errs[7] = Decisions.Values(tx, Query{From: map[string]string{"day": from.String()}})
-	f.Counts, errs[8] = Counts.Values(tx, Query{From: map[string]string{"day": from.Add(-countReach).String()}})
-	slices.SortStableFunc(f.Counts, func(a, b domain.Count) int {
-		return cmp.Or(cmp.Compare(a.Day, b.Day), a.At.Compare(b.At), cmp.Compare(a.ID, b.ID))
-	})
-	return f, errors.Join(errors.Join(errs[:]...), tx.done(&f, from.Add(-countReach)), tx.grown(&f, from))
+	near := Query{From: map[string]string{"pickup": from.Add(-domain.MoveReach).String()}}
+	if to != 0 {
+		near.To = map[string]string{"pickup": to.Add(domain.MoveReach).String()}
+	}
+	var errs [6]error
+	f.Carriers, errs[0] = Carriers.Values(tx, Query{})
+	f.Customers, errs[1] = Customers.Values(tx, Query{})
+	f.Exceptions, errs[2] = Exceptions.Values(tx, Query{})
+	f.Standing, errs[3] = Standing.Values(tx, Query{})
+	f.Orders, errs[4] = Orders.Values(tx, near)
+	f.Decisions, errs[5] = Decisions.Values(tx, Query{From: map[string]string{"day": from.String()}})
+	return f, errors.Join(errs[:]...)
 }
 
 // done reads what was done in the house since a day.

@@ -1,0 +1,75 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+
+	"headtally/api/book"
+	"headtally/api/sheets"
+	"headtally/api/words"
+)
+
+// runTrace follows a code both ways: a case's traceability lot code, a lot, a
+// batch, a seed lot or a customer.
+func runTrace(ctx context.Context, sh surroundings, args []string) error {
+	s := newSettings(sh, "trace", "CODE")
+	data := s.data()
+	file := s.String("xlsx", "", "write the records as a sortable spreadsheet to `FILE` too")
+	codes, err := s.read(args)
+	if err != nil {
+		return err
+	}
+	if len(codes) != 1 {
+		return exits{refused, errors.New("headtally trace takes one code: of a case, a lot, a batch, a seed lot or a customer")}
+	}
+	b, done, err := openBook(ctx, sh, *data)
+	if err != nil {
+		return err
+	}
+	defer done()
+	t, err := b.Trace(ctx, book.Owner(), codes[0])
+	if err != nil {
+		return told(err)
+	}
+	farm, err := b.Farm(ctx)
+	if err != nil {
+		return err
+	}
+	say := words.In(farm.Value.Language)
+	writeTrace(sh, say, t)
+	if *file == "" {
+		return nil
+	}
+	rows, err := b.KeyData(ctx, book.Owner(), codes[0])
+	if err != nil {
+		return told(err)
+	}
+	return writeNew(*file, func(f *os.File) error {
+		return sheets.WriteXLSX(f, []book.Table{book.KeyDataTable(rows)}, say)
+	})
+}
+
+// writeTrace writes what the records say, from the beds to the customers.
+func writeTrace(sh surroundings, say *words.Speech, t *book.Trace) {
+	line := func(code string, args ...any) { fmt.Fprintln(sh.out, say.Say("trace."+code, args...)) }
+	line("of", "code", t.Code)
+	for _, l := range t.Lots {
+		line("lot", "variety", l.Variety, "bed", l.Bed, "lifted", say.DayYear(l.Lifted), "heads", int(l.Heads), "culls", int(l.Culls), "source", l.Lot)
+		if l.Batch != "" {
+			line("batch", "batch", l.Batch, "sown", say.DayYear(l.Sown), "seed", l.SeedLot)
+		}
+	}
+	for _, r := range t.Runs {
+		line("run", "trace", r.Trace, "cases", int(r.Cases), "product", r.Product, "packed", say.DayYear(r.Packed), "left", int(t.OnHand[r.Trace]))
+	}
+	for _, x := range t.Sent {
+		line("sent", "day", say.DayYear(x.Day), "cases", int(x.Cases), "product", x.Product, "trace", x.Trace, "name", x.Name, "phone", x.Phone, "po", x.PO)
+	}
+	for _, x := range t.Returned {
+		line("back", "day", say.DayYear(x.Day), "cases", int(x.Cases), "product", x.Product, "customer", x.Customer, "became", x.Became)
+	}
+	line("help")
+}
+
