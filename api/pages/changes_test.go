@@ -500,3 +500,17 @@ func TestABatchFromSowingToTheBed(t *testing.T) {
 	require.Contains(t, p.text("main"), "set into a bed · 2½ rafts · bed D1")
 	h.get("/sowing").wellMade(t, http.StatusOK)
 }
+
+func TestWhoIsHitIfALotIsThrownAway(t *testing.T) {
+	h := full(t, 30)
+	p := h.get("/outlook/V03/2027-03-04")
+	for _, link := range p.all("main a") {
+		if strings.HasPrefix(attr(link, "href"), "/beds/without") {
+			p = h.get(attr(link, "href"))
+			break
+		}
+	}
+	p.wellMade(t, http.StatusOK)
+	require.Contains(t, p.text("main"), "would be hit")
+	require.NotEmpty(t, p.all("main tbody tr"))
+}

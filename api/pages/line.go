@@ -23,6 +23,7 @@ type OneLineView struct {
 
 // LotView is heads of one lot that a line or a variety gets.
 type LotView struct {
+	Code            string
 	Variety, Bed    string
 	Ready, Last     domain.Day
 	Pulled          domain.Day
@@ -57,7 +58,7 @@ func (v *visit) line() error {
 func lotView(w *planner.Week, code string) LotView {
 	for _, l := range w.Problem.Lots {
 		if l.Code == code {
-			return LotView{varietyName(w, l.Variety), l.BedName, l.Ready, l.Last, l.Pulled, l.Heads, l.Cautious()}
+			return LotView{l.Code, varietyName(w, l.Variety), l.BedName, l.Ready, l.Last, l.Pulled, l.Heads, l.Cautious()}
 		}
 	}
 	return LotView{}

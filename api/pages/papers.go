@@ -3,6 +3,7 @@ package pages
 import (
 	"bytes"
 	"net/http"
+	"path"
 	"slices"
 	"strings"
 
@@ -22,7 +23,13 @@ type PapersView struct {
 	Days    []domain.Day
 	Papers  []Paper
 	Pickups []domain.Day
-	Before  []domain.Issue
+	Before  []IssueView
+}
+
+// IssueView is one issue with its papers as they were printed.
+type IssueView struct {
+	domain.Issue
+	Kept []string
 }
 
 func (o *Office) registerPapers(e *echo.Echo) {
@@ -30,6 +37,7 @@ func (o *Office) registerPapers(e *echo.Echo) {
 	e.GET("/papers/:day", o.page((*visit).papers))
 	e.POST("/papers/:day/issue", o.page((*visit).issue))
 	e.GET("/papers/:day/:name", o.page((*visit).paper))
+	e.GET("/kept/:issue/:name", o.page((*visit).kept))
 }
 
 // papersNext goes to the next day on which something is lifted or packed.
@@ -58,12 +66,19 @@ func (v *visit) papers() error {
 	if err != nil {
 		return err
 	}
-	view := PapersView{Frame: v.frame("more", v.say("page.papers.day", "day", v.writer().long(day))), Day: day, Before: p.Before}
+	view := PapersView{Frame: v.frame("more", v.say("page.papers.day", "day", v.writer().long(day))), Day: day}
 	for _, d := range days {
 		view.Frame.Days = append(view.Frame.Days, DayMark{Day: d, Address: "/papers/" + d.String(), Here: d == day})
 	}
 	for _, d := range p.Pickups {
 		view.Pickups = append(view.Pickups, d.Pickup)
+	}
+	for _, x := range p.Before {
+		kept, err := v.office.Book.PrintedNames(v.ctx, v.who, x.ID)
+		if err != nil {
+			return err
+		}
+		view.Before = append(view.Before, IssueView{x, kept})
 	}
 	if v.office.Rack != nil {
 		view.Papers = v.office.Rack(p)
@@ -103,6 +118,17 @@ func (v *visit) paper() error {
 	}
 	v.Response().Header().Set("Content-Disposition", `inline; filename="`+name+`.pdf"`)
 	return v.Blob(http.StatusOK, "application/pdf", b.Bytes())
+}
+
+// kept sends one paper of an issue as it was printed.
+func (v *visit) kept() error {
+	name := v.Param("name")
+	printed, err := v.office.Book.Printed(v.ctx, v.who, v.Param("issue"), name)
+	if err != nil {
+		return err
+	}
+	v.Response().Header().Set("Content-Disposition", `inline; filename="`+path.Base(name)+`"`)
+	return v.Blob(http.StatusOK, "application/pdf", printed)
 }
 
 // packingDays are the days on which a pickup's cases are packed.

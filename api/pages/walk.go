@@ -65,6 +65,7 @@ const spareBeds = 3
 
 func (o *Office) registerBeds(e *echo.Echo) {
 	e.GET("/beds", o.page((*visit).beds))
+	e.GET("/beds/without", o.page((*visit).without))
 	e.GET("/beds/walk", o.page(func(v *visit) error { return v.walk(http.StatusOK, nil, nil, nil) }))
 	e.POST("/beds/walk", o.page((*visit).saveWalk))
 }
