@@ -2,6 +2,7 @@ package book
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -147,6 +148,9 @@ func (w *workbookReader) productNamed(name string) *domain.Product {
 func (w *workbookReader) readCarriers(t *Table) {
 	taken := map[string]bool{}
 	eachRow(t, dayColumns, w.order, &w.faults, nil, func(r *sheetFields) {
+		if !r.blank(colDay) || !r.blank(colChange) {
+			return // read when every carrier is known
+		}
 		c := domain.Carrier{Name: r.need(colCarrier), OwnRound: r.yes(colOwnRound), Pickups: r.weekdays(colWeekdays), Hour: r.clock(colHour),
 			LeadDays: r.whole(colLead, 0, 7), CutoffHour: r.clock(colCutoffHour)}
 		if n := r.whole(colCutoffDays, 0, 14); n != nil {
@@ -162,6 +166,39 @@ func (w *workbookReader) readCarriers(t *Table) {
 	if len(w.facts.Carriers) == 0 {
 		w.faults.Add(SheetPlace(t.Name, 0, -1, ""), "no_carrier")
 	}
+	w.readExceptions(t)
+}
+
+// changeWords are the ways a day can differ from the week, as a sheet says them.
+var changeWords = map[string]string{"closed": string(domain.Closed), "cerrado": string(domain.Closed), "extra": string(domain.Extra),
+	"moved": string(domain.Moved), "trasladado": string(domain.Moved), "noharvest": string(domain.NoHarvest), "sincosecha": string(domain.NoHarvest),
+	"extraharvest": string(domain.ExtraHarvest), "cosechaextra": string(domain.ExtraHarvest)}
+
+// readExceptions reads the rows for single days: closed, extra or moved, of one
+// carrier or of all.
+func (w *workbookReader) readExceptions(t *Table) {
+	carriers := newRegister("carrier", w.facts.Carriers, func(c domain.Carrier) Named { return Named{c.Code, c.Name} })
+	var more []domain.Exception
+	var ignored domain.Faults // those of the heading were told with the carriers
+	eachRow(t, dayColumns, w.order, &ignored, nil, func(r *sheetFields) {
+		if r.blank(colDay) && r.blank(colChange) {
+			return
+		}
+		r.faults = &w.faults
+		x := domain.Exception{ID: fmt.Sprintf("X%d", len(more)+1), Day: r.day(colDay), Carrier: r.named(colCarrier, carriers), To: r.day(colMovedTo), Note: r.text(colNote),
+			Kind: domain.ExceptionKind(r.choice(colChange, changeWords, "closed", "extra", "moved", "no harvest", "extra harvest"))}
+		if r.blank(colDay) {
+			r.wrong(colDay, unread("required"))
+		}
+		if r.blank(colChange) {
+			r.wrong(colChange, unread("required"))
+		}
+		if x.Day != 0 && x.Kind != "" {
+			r.check(x.Check())
+		}
+		more = append(more, x)
+	})
+	w.facts.Exceptions = more
 }
 
 func (w *workbookReader) readCustomers(t *Table) {

@@ -92,6 +92,7 @@ func (b *Book) takeFacts(t *taker, was Record[domain.Farm], f *domain.Facts) (er
 		func() error {
 			return takeAll(t, b.Customers, f.Customers, func(was, now *domain.Customer) { now.ItemCodes, now.Note = was.ItemCodes, was.Note })
 		},
+		func() error { return t.exceptions(b, f.Exceptions) },
 		func() error { return t.standing(b, f.Standing) },
 		func() error { return t.orders(f.Orders) },
 		func() error { return t.words(f.Decisions) },
@@ -135,6 +136,35 @@ func takeAll[T any](t *taker, shelf Shelf[T], values []T, keep func(was, now *T)
 			return about(err, shelf.kind.Name, code)
 		}
 		if now.Rev != was.Rev && !reflect.DeepEqual(was.Value, now.Value) {
+			t.taken.Changed++
+		}
+	}
+	return nil
+}
+
+// exceptions takes the days that differ from the week; one that the book has for
+// the same day and carriers is brought to what the workbook says.
+func (t *taker) exceptions(b *Book, list []domain.Exception) error {
+	records, err := store.Exceptions.List(t.tx, Query{})
+	if err != nil {
+		return err
+	}
+	for _, x := range list {
+		at := slices.IndexFunc(records, func(r Record[domain.Exception]) bool { return r.Value.Day == x.Day && r.Value.Carrier == x.Carrier })
+		if at < 0 {
+			x.ID = ""
+			if _, err := b.Exceptions.create(t.tx, x); err != nil {
+				return about(err, store.Exceptions.Name, x.Day.String())
+			}
+			t.taken.Added++
+			continue
+		}
+		x.ID = records[at].Value.ID
+		now, err := b.Exceptions.replace(t.tx, x.ID, x, records[at].Rev)
+		if err != nil {
+			return about(err, store.Exceptions.Name, x.Day.String())
+		}
+		if now.Rev != records[at].Rev {
 			t.taken.Changed++
 		}
 	}

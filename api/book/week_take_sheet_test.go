@@ -147,3 +147,36 @@ func TestAWorkbookWithAFaultChangesNothing(t *testing.T) {
 		})
 	}
 }
+
+// TestClosedDaysOfAWorkbook: a day without a pickup is read before the orders
+// that must not fall on it.
+func TestClosedDaysOfAWorkbook(t *testing.T) {
+	closed := func(sheets map[string]*Table) {
+		sheets[sheetDays].Add(nil, nil, nil, nil, nil, nil, nil, tuesday.Add(7), "Closed", nil, "stocktaking")
+		sheets[sheetDays].Add("Van", nil, nil, nil, nil, nil, nil, friday, "moved", friday.Add(1))
+	}
+	facts, faults := ReadWorkbook(workbookOf(closed), "")
+	require.Empty(t, faults)
+	require.Equal(t, []domain.Exception{{ID: "X1", Day: tuesday.Add(7), Kind: domain.Closed, Note: "stocktaking"},
+		{ID: "X2", Day: friday, Kind: domain.Moved, Carrier: "VAN", To: friday.Add(1)}}, facts.Exceptions)
+	var again []Table
+	for _, table := range WorkbookTables(&facts) {
+		again = append(again, asRead(table))
+	}
+	back, faults := ReadWorkbook(again, "")
+	require.Empty(t, faults)
+	require.Equal(t, facts.Exceptions, back.Exceptions)
+
+	h := newHouse(t)
+	h.takeWorkbook(workbookOf(closed))
+	h.takeWorkbook(workbookOf(closed, write(sheetFarm, "good heads in ten", 1, 8)))
+	exceptions, err := h.book.Exceptions.List(t.Context(), owner, Query{})
+	require.NoError(t, err)
+	require.Len(t, exceptions, 2)
+
+	_, faults = ReadWorkbook(workbookOf(func(sheets map[string]*Table) {
+		sheets[sheetDays].Add(nil, nil, nil, nil, nil, nil, nil, tuesday, "closed")
+	}), "")
+	require.Equal(t, "no_pickup", faults[0].Code)
+	require.Equal(t, "sheet Orders, row 4, column C (pickup day)", faults[0].Place)
+}

@@ -134,10 +134,13 @@ func (w *workbookWriter) names(codes []string, between string) string {
 }
 
 func (w *workbookWriter) daySheet() Table {
-	t := begin(sheetDays, colCarrier, colOwnRound, colWeekdays, colHour, colLead, colCutoffDays, colCutoffHour)
+	t := begin(sheetDays, colCarrier, colOwnRound, colWeekdays, colHour, colLead, colCutoffDays, colCutoffHour, colDay, colChange, colMovedTo, colNote)
 	for _, c := range w.f.Carriers {
 		never := c.CutoffDays == 0 && c.CutoffHour == 0
 		t.Add(c.Name, yesOr(c.OwnRound), weekdaysText(c.Pickups), clockOr(c.Hour, c.Hour == 0), told(c.LeadDays), some(c.CutoffDays), clockOr(c.CutoffHour, never))
+	}
+	for _, x := range w.f.Exceptions {
+		t.Add(w.carriers[x.Carrier], nil, nil, nil, nil, nil, nil, x.Day, strings.ReplaceAll(string(x.Kind), "_", " "), x.To, x.Note)
 	}
 	return t
 }
