@@ -35,6 +35,7 @@ type Cutoff struct {
 type DayState struct {
 	Asked, Filled, Firm, Short, Broken, Promised domain.Cases
 	NotCounted                                   domain.Cases // of those short, cases for which nothing was counted
+	Unpromised                                   domain.Cases // sure, and no word given for them
 }
 
 // Board is the pickup day as planned as of a day.
@@ -123,6 +124,7 @@ func (s *DayState) add(l DayLine) {
 	s.Short += domain.Cases(l.Plan.Short)
 	s.Broken += domain.Cases(l.Plan.Broken)
 	s.Promised += l.Promised
+	s.Unpromised += max(0, domain.Cases(l.Plan.Firm)-l.Promised)
 	if !l.Counted {
 		s.NotCounted += domain.Cases(l.Plan.Short)
 	}

@@ -514,3 +514,17 @@ func TestWhoIsHitIfALotIsThrownAway(t *testing.T) {
 	require.Contains(t, p.text("main"), "would be hit")
 	require.NotEmpty(t, p.all("main tbody tr"))
 }
+
+func TestEverythingSureIsPromisedInOneAction(t *testing.T) {
+	h := full(t, 12)
+	p := h.follow(h.post(dayPage+"/sure", nil))
+	require.Equal(t, "A word is given for everything that is sure.", p.text(".said"))
+	board, err := h.book.Board(t.Context(), book.Owner(), today, pickup)
+	require.NoError(t, err)
+	require.Positive(t, board.States[pickup].Promised)
+	require.Zero(t, board.States[pickup].Unpromised)
+	require.Zero(t, board.States[pickup].Broken)
+	given, err := h.book.PromiseSure(t.Context(), book.Owner(), today, pickup, book.Note{})
+	require.NoError(t, err)
+	require.Zero(t, given, "a second time there is nothing to give")
+}

@@ -73,6 +73,7 @@ func (o *Office) registerComing(g *echo.Echo) {
 	g.GET("/day", o.page(func(v *visit) error { return v.toNext("/day/") }))
 	g.GET("/day/:day", o.page(func(v *visit) error { return v.coming(http.StatusOK, nil) }))
 	g.POST("/day/:day/answer", o.page((*visit).answer))
+	g.POST("/day/:day/sure", o.page((*visit).promiseSure))
 	g.POST("/day/:day/close", o.page((*visit).shut))
 	g.GET("/day/:day/line", o.page((*visit).line))
 }
@@ -288,6 +289,18 @@ func (v *visit) answer() error {
 		return err
 	}
 	return v.coming(status, append(lines, v.say("page.answer.wanted."+act, "cases", int(cases), "day", form.Get("to"))))
+}
+
+// promiseSure gives a word for everything of the day that is sure.
+func (v *visit) promiseSure() error {
+	day, err := v.day("day")
+	if err != nil {
+		return err
+	}
+	if _, err := v.office.Book.PromiseSure(v.ctx, v.who, v.today, day, book.Note{}); err != nil {
+		return err
+	}
+	return v.done("/day/"+day.String(), "sure")
 }
 
 // decide calls the book for one answer.

@@ -4,6 +4,9 @@ import (
 	"compress/gzip"
 	"net/http"
 	"net/http/httptest"
+	"net/url"
+	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -66,5 +69,23 @@ func BenchmarkCellWhileTyping(b *testing.B) {
 		if w.Code != http.StatusOK {
 			b.Fatal(w.Code, w.Body.String())
 		}
+	}
+}
+
+// BenchmarkCellStored is a cell typed and stored: the change, the plan made
+// anew, and how the cell then stands.
+func BenchmarkCellStored(b *testing.B) {
+	h := full(b, 60)
+	was := 2
+	for b.Loop() {
+		next := 5 - was
+		form := url.Values{"name": {"cell~C001~P1~2027-03-04~" + strconv.Itoa(was)}, "cases": {strconv.Itoa(next)}}
+		r := httptest.NewRequest(http.MethodPost, "/p/cell", strings.NewReader(form.Encode()))
+		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		w := httptest.NewRecorder()
+		if h.ServeHTTP(w, r); w.Code != http.StatusOK {
+			b.Fatal(w.Code, w.Body.String())
+		}
+		was = next
 	}
 }
