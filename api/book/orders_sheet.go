@@ -18,6 +18,7 @@ import (
 type OrderSheet struct {
 	Name   string // of the file
 	Sender string // who sends such sheets; a later one of the same sender stands instead of an earlier one's orders of its days
+	Layout string // the code of the sender's layout; left out: the one whose headings the sheet has
 	Sheet  string // read only the sheet of this name
 
 	DayOrder        DayOrder
@@ -42,6 +43,7 @@ type OrderSheet struct {
 type OrderPreview struct {
 	Revision int64  // the book it was made from; taking it on another is refused
 	Sheet    string // the file's fingerprint
+	Layout   string // the code of the layout it was read by
 	Already  bool   // the same file was taken before: taking it changes nothing
 	Rows     []RowFate
 	Faults   domain.Faults // what stops the import: of the sheets, then of their rows
@@ -55,6 +57,8 @@ type OrderPreview struct {
 	replaced  map[string]bool // earlier sheets whose orders are changed
 	customers []domain.Customer
 	products  []domain.Product
+	layout    *Record[domain.Layout]
+	sender    string
 }
 
 // Taken is what taking a sheet did.
@@ -151,7 +155,6 @@ func (o *OrderSheet) check() error {
 }
 
 func (b *Book) asOfToday(ctx context.Context, o OrderSheet) (OrderSheet, error) {
-	o.Mode = cmp.Or(o.Mode, domain.Add)
 	if o.AsOf != 0 {
 		return o, nil
 	}
@@ -190,6 +193,15 @@ func previewOrders(tx *store.Tx, tables []Table, o OrderSheet) (*OrderPreview, e
 	if err != nil {
 		return nil, err
 	}
+	if p.layout, err = layoutFor(tx, tables, o); err != nil {
+		return nil, err
+	}
+	if p.layout != nil {
+		o = o.by(&p.layout.Value)
+		t.learn(&p.layout.Value)
+		p.Layout = p.layout.Value.Code
+	}
+	o.Mode, p.sender = cmp.Or(o.Mode, domain.Add), o.Sender
 	s := readOrderSheets(t, tables, o)
 	p.Rows, p.Notes, p.customers, p.products = s.rows, s.notes, s.fresh, s.cases
 	p.Faults = append(p.Faults, s.faults...)
@@ -282,11 +294,14 @@ const progressEvery = 200
 
 // take writes what the preview shows.
 func (p *OrderPreview) take(ctx context.Context, tx *store.Tx, o OrderSheet) (*Taken, error) {
-	taken := &Taken{Revision: tx.Next, Parked: p.Parked, Sheet: domain.Sheet{ID: p.Sheet, Name: o.Name, Kind: domain.OrderSheetKind, Sender: o.Sender, Taken: tx.Now, Rows: len(p.Rows), Parked: p.Parked}}
+	taken := &Taken{Revision: tx.Next, Parked: p.Parked, Sheet: domain.Sheet{ID: p.Sheet, Name: o.Name, Kind: domain.OrderSheetKind, Sender: p.sender, Taken: tx.Now, Rows: len(p.Rows), Parked: p.Parked}}
 	if err := p.makeNew(tx); err != nil {
 		return nil, err
 	}
 	if err := p.writeOrders(ctx, tx, o, taken); err != nil {
+		return nil, err
+	}
+	if err := keepTies(tx, p.layout, o.Ties, p.customers, p.products); err != nil {
 		return nil, err
 	}
 	if err := p.park(tx); err != nil {
