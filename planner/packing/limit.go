@@ -22,22 +22,26 @@ type limit struct {
 }
 
 // Bounds of the search: packings tried on the stock for a batch by itself and
-// for one among others; calls filled for one among others; and calls filled in
-// all, at least, and more by the order where there are many.
+// for one among others; calls filled for one among others; and calls filled to
+// bring all within the limit, and then again to take substitution back: so many
+// at least, and more by the order where there are many.
 const (
 	testsAlone     = 400
 	testsAmong     = 60
 	effortAmong    = 10_000
-	effortInAll    = 30_000
-	effortPerOrder = 30
+	effortInAll    = 20_000
+	effortPerOrder = 20
 )
+
+func (l *limit) allowed() int { return max(effortInAll, effortPerOrder*len(l.orders)) }
 
 const anyCost = math.MaxInt / 2
 
 // keepLimit packs batches that have too many recipes anew, and deals out the
 // heads as they are then wanted. Grants stay as they are.
 func (w *bench) keepLimit() {
-	l := &limit{bench: w, batches: w.batches(), effort: max(effortInAll, effortPerOrder*len(w.orders)), changed: map[*batch]bool{}, free: map[*batch]int{}}
+	l := &limit{bench: w, batches: w.batches(), changed: map[*batch]bool{}, free: map[*batch]int{}}
+	l.effort = l.allowed()
 	over := l.over()
 	if len(over) > 0 {
 		l.full = w.newStock()
@@ -47,6 +51,7 @@ func (w *bench) keepLimit() {
 			l.free[b] = b.packed.substitution()
 		}
 		l.bring(over)
+		l.effort = max(l.effort, 0) + l.allowed()
 		l.soften()
 		for b := range l.changed {
 			b.writePacked()
