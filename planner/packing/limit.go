@@ -21,13 +21,14 @@ type limit struct {
 	free    map[*batch]int // substitution without the limit
 }
 
-// Bounds of the search: packings tried on the stock for a batch by itself and
-// for one among others; calls filled for one among others; and calls filled to
+// Bounds of the search: packings tried on the stock for a batch by itself, for
+// one among others, and to take substitution back with another; calls filled for one among others; and calls filled to
 // bring all within the limit, and then again to take substitution back: so many
 // at least, and more by the order where there are many.
 const (
 	testsAlone     = 400
 	testsAmong     = 60
+	testsSoften    = 6
 	effortAmong    = 10_000
 	effortInAll    = 20_000
 	effortPerOrder = 20

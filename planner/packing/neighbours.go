@@ -15,7 +15,7 @@ func (l *limit) withOthers(b *batch) bool {
 	lacked, others := l.neighbours(b, anyCost)
 	others = append(lacked, others...)
 	for _, other := range others {
-		if l.effort > until && l.withOther(b, other, anyCost, anyCost) {
+		if l.effort > until && l.withOther(b, other, testsAmong, anyCost, anyCost) {
 			return true
 		}
 	}

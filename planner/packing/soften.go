@@ -28,7 +28,7 @@ func (l *limit) softenWithOthers(b *batch) (better bool) {
 	for _, other := range lacked {
 		cost := b.packed.substitution()
 		if cost > l.free[b] && l.effort > 0 {
-			better = l.withOther(b, other, cost, cost+other.packed.substitution()) || better
+			better = l.withOther(b, other, testsSoften, cost, cost+other.packed.substitution()) || better
 		}
 	}
 	return better

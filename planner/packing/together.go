@@ -3,22 +3,22 @@ package packing
 // withOther packs a batch within the limit, with less substitution than a
 // bound, and another anew beside it, so that both together have the least
 // substitution below a bound that is found.
-func (l *limit) withOther(b, other *batch, below, belowBoth int) bool {
+func (l *limit) withOther(b, other *batch, tests, below, belowBoth int) bool {
 	was := [2]packing{b.packed, other.packed}
 	l.stock.giveBackAll(b, b.packed)
 	l.stock.giveBackAll(other, other.packed)
-	h := newHunt(b, l.stock, b.left(), testsAmong)
+	h := newHunt(b, l.stock, b.left(), tests)
 	h.each(b.left(), l.MaxRecipes, below, func(p packing) (int, bool) {
 		if !b.inBound(p) || l.effort <= 0 {
 			return below, false
 		}
-		if beside := l.beside(other, was[1], belowBoth-p.substitution()); beside != nil {
+		if beside := l.beside(other, was[1], tests, belowBoth-p.substitution()); beside != nil {
 			b.packed, other.packed = p, beside
 			belowBoth = p.substitution() + beside.substitution()
 		}
 		return min(below, belowBoth), false
 	})
-	l.spend(h, testsAmong)
+	l.spend(h, tests)
 	l.mustTake(b)
 	l.mustTake(other)
 	if len(was[0]) == len(b.packed) && was[0].substitution() == b.packed.substitution() {
@@ -30,14 +30,14 @@ func (l *limit) withOther(b, other *batch, below, belowBoth int) bool {
 
 // beside is a packing of a batch beside what is taken, as it was if that can
 // be, with less substitution than a bound; nil where none is found.
-func (l *limit) beside(b *batch, was packing, below int) packing {
+func (l *limit) beside(b *batch, was packing, tests, below int) packing {
 	if was.substitution() < below && l.stock.takeAll(b, was) {
 		l.stock.giveBackAll(b, was)
 		return was
 	}
-	h := newHunt(b, l.stock, b.left(), testsAmong)
+	h := newHunt(b, l.stock, b.left(), tests)
 	found := h.best(b.left(), nil, l.MaxRecipes, below)
-	l.spend(h, testsAmong)
+	l.spend(h, tests)
 	return found
 }
 
