@@ -15,8 +15,8 @@ type lineReader struct {
 }
 
 // read reads the line's fields. One that asks for nothing is no order, whatever
-// else it says. The first fault refuses the line, or parks it where that was
-// asked for and its day is known.
+// else it says. A fault refuses the line, or parks it where that was asked for
+// and its day is known; what else is wrong with it is told too.
 func (r *lineReader) read(f figureAt) {
 	if n, blank, m := readWhole(r.row.At(f.index), 0, domain.MaxCount); m == nil && n == 0 && (blank || r.opts.Mode != domain.Replace) {
 		r.fate.Fate = FateNone
@@ -25,8 +25,12 @@ func (r *lineReader) read(f figureAt) {
 	dayFault := r.readDay(f)
 	fault := dayFault
 	for _, step := range []func(figureAt) *domain.Fault{r.readCustomer, r.readProduct, r.readCases, r.readTexts} {
-		if again := step(f); fault == nil {
+		switch again := step(f); {
+		case again == nil:
+		case fault == nil:
 			fault = again
+		default:
+			r.fate.more = append(r.fate.more, *again)
 		}
 	}
 	if dayFault == nil && r.fate.Day < r.opts.AsOf {

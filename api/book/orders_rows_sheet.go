@@ -36,6 +36,7 @@ type RowFate struct {
 	Note      string
 	Fault     *domain.Fault // why it was refused or parked
 
+	more  domain.Faults // what else is wrong with it
 	cells []string
 }
 

@@ -208,7 +208,7 @@ func previewOrders(tx *store.Tx, tables []Table, o OrderSheet) (*OrderPreview, e
 	for _, r := range s.rows {
 		switch r.Fate {
 		case FateRefused:
-			p.Faults = append(p.Faults, *r.Fault)
+			p.Faults = append(append(p.Faults, *r.Fault), r.more...)
 		case FateParked:
 			p.Parked++
 		}

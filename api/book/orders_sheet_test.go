@@ -165,6 +165,16 @@ func TestOrderSheetsRefused(t *testing.T) {
 	}
 }
 
+func TestEverythingWrongWithARowIsTold(t *testing.T) {
+	h := newHouse(t)
+	p := h.preview(orderSheet([]any{"Inm", "Blend", "2027-02-29", -3}), OrderSheet{})
+	var codes []string
+	for _, f := range p.Faults {
+		codes = append(codes, f.Code)
+	}
+	require.Equal(t, []string{"no_such_day", "unknown_customer", "at_least"}, codes)
+}
+
 func TestRowsAlikeNameBoth(t *testing.T) {
 	h := newHouse(t)
 	p := h.preview(orderSheet([]any{"Inn", "Blend", tuesday, 3}, []any{"Inn", "Blend", tuesday, 3}, []any{"Inn", "Blend", tuesday, 3, nil, "R2"}), OrderSheet{})

@@ -96,7 +96,7 @@ func (w *workbookReader) oneOffs(t Table, promised map[int]domain.Cases, allOrNo
 	places := map[orderKey]int{}
 	for _, row := range s.rows {
 		if row.Fate == FateRefused {
-			w.faults = append(w.faults, *row.Fault)
+			w.faults = append(append(w.faults, *row.Fault), row.more...)
 		}
 		if row.Fate != FateLine {
 			continue

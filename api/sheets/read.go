@@ -67,14 +67,28 @@ func Read(name string, data []byte, o Limits) ([]book.Table, Notes, error) {
 	return []book.Table{table}, notes, nil
 }
 
+// chunk is how much of a stream is read at a time.
+const chunk = 1 << 20
+
 // ReadFrom is Read of a stream, of which no more than the limit is taken into
-// memory.
+// memory. It is taken in pieces that are put together once the length is known:
+// a buffer that grows would be there many times over.
 func ReadFrom(name string, r io.Reader, o Limits) ([]book.Table, Notes, error) {
-	data, err := io.ReadAll(io.LimitReader(r, int64(o.Bytes)+1))
-	if err != nil {
-		return nil, nil, err
+	var pieces [][]byte
+	for total := 0; ; {
+		piece := make([]byte, min(chunk, o.Bytes+1-total))
+		n, err := io.ReadFull(r, piece)
+		pieces = append(pieces, piece[:n])
+		if total += n; total > o.Bytes {
+			return nil, nil, fault("file "+name, "file_too_large", "limit", o.Bytes>>20)
+		}
+		if err == io.EOF || err == io.ErrUnexpectedEOF {
+			return Read(name, bytes.Join(pieces, nil), o)
+		}
+		if err != nil {
+			return nil, nil, err
+		}
 	}
-	return Read(name, data, o)
 }
 
 func isWorkbookName(name string) bool {
