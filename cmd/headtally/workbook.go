@@ -62,11 +62,12 @@ func writeNew(name string, write func(*os.File) error) error {
 
 // readSheets reads a spreadsheet; what is wrong with it is told a line each.
 func readSheets(sh surroundings, name string) ([]book.Table, error) {
-	data, err := os.ReadFile(name)
+	f, err := os.Open(name)
 	if err != nil {
 		return nil, err
 	}
-	tables, notes, err := sheets.Read(filepath.Base(name), data, sheets.Usual())
+	defer f.Close()
+	tables, notes, err := sheets.ReadFrom(filepath.Base(name), f, sheets.Usual())
 	if err != nil {
 		return nil, told(err)
 	}
