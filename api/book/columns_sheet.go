@@ -54,7 +54,6 @@ const (
 	colSetting    column = "setting"
 	colValue      column = "value"
 	colVariety    column = "variety"
-	colCode       column = "code"
 	colShelf      column = "shelf days"
 	colHold       column = "hold days"
 	colReady      column = "ready days"
@@ -104,16 +103,16 @@ const (
 // some of its own.
 var (
 	farmColumns    = columns{colSetting: {"setting", "ajuste"}, colValue: {"value", "valor"}}
-	varietyColumns = columns{colVariety: varietySpellings, colCode: codeSpellings, colShelf: {"shelfdays", "shelflife", "diasdevida"},
+	varietyColumns = columns{colVariety: varietySpellings, colShelf: {"shelfdays", "shelflife", "diasdevida"},
 		colHold: {"holddays", "heldatmost", "diasdeguarda"}, colReady: {"readydays", "diaslista"}, colGood: {"goodinten", "buenasdediez"},
 		colPerTray: {"headspertray", "cabezasporbandeja"}, colPerRaft: {"headsperraft", "cabezasporbalsa"}}
-	caseColumns = columns{colProduct: orderColumns[colProduct], colCode: codeSpellings, colHeads: orderColumns[colHeads],
+	caseColumns = columns{colProduct: orderColumns[colProduct], colHeads: orderColumns[colHeads],
 		colVarieties: {"varieties", "variety", "accepted", "variedades", "variedad"}, colChoice: {"growerschoice", "aeleccion"},
 		colCap: {"mostofonevariety", "cap", "maximodeunavariedad"}}
 	dayColumns = columns{colCarrier: carrierSpellings, colOwnRound: {"ownround", "rondapropia"}, colWeekdays: weekdaySpellings, colHour: {"hour", "time", "hora"},
 		colLead: {"leaddays", "diasdeantelacion"}, colCutoffDays: {"closesdaysbefore", "cierradiasantes"}, colCutoffHour: {"closesat", "cierraalas"},
 		colDay: orderColumns[colDay], colChange: {"change", "cambio"}, colMovedTo: {"movedto", "trasladadoal"}, colNote: orderColumns[colNote]}
-	customerColumns = columns{colCustomer: orderColumns[colCustomer], colCode: codeSpellings, colImportance: {"importance", "importancia"},
+	customerColumns = columns{colCustomer: orderColumns[colCustomer], colImportance: {"importance", "importancia"},
 		colSubstitute: {"substitutes", "sustitutos"}, colNever: {"neversent", "nuncaseenvia"}, colLeastLife: {"leastdaysleft", "diasminimos"},
 		colCarrier: carrierSpellings, colStop: {"stop", "parada"}, colAllOrNone: allOrNoneSpellings,
 		colPhone: {"telephone", "phone", "telefono"}, colMail: {"mail", "email", "correo"}}
@@ -129,7 +128,6 @@ var (
 		colPulled: {"pulled", "pulledon", "harvested", "cosechado", "cosechadoel"}, colContents: {"contents", "contenido"}}
 
 	varietySpellings   = []string{"variety", "variedad"}
-	codeSpellings      = []string{"code", "codigo"}
 	carrierSpellings   = []string{"carrier", "whocomes", "truck", "round", "transportista"}
 	weekdaySpellings   = []string{"weekdays", "diasdelasemana"}
 	allOrNoneSpellings = []string{"allornone", "todoonada"}
