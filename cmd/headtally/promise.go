@@ -14,7 +14,7 @@ import (
 // runPromise answers how many more cases could be given, of a problem document
 // or of the book. It changes nothing.
 func runPromise(ctx context.Context, sh surroundings, args []string) error {
-	s := newSettings(sh, "promise", "--problem FILE | --data DIR")
+	s := newSettings(sh, "promise", "--product P --pickup DAY --cases N")
 	problem := s.String("problem", "", "ask a problem document in `FILE` instead of the book; - for standard input")
 	line := planning.Line{}
 	s.StringVar(&line.Product, "product", "", "the product's `CODE`")
