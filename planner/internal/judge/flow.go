@@ -28,9 +28,6 @@ func (g *graph) arc(from, to, room, cost int) int {
 	return a
 }
 
-// flow is what passes arc a.
-func (g *graph) flow(a int) int { return g.room[a^1] }
-
 // copy shares the shape and has room of its own.
 func (g *graph) copy() *graph {
 	c := *g
