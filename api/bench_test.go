@@ -24,11 +24,11 @@ func benchmarked(b *testing.B) func(method, path, body, key string) int {
 	s, err := store.Open(b.Context(), b.TempDir(), clock)
 	require.NoError(b, err)
 	b.Cleanup(func() { require.NoError(b, s.Close()) })
-	handler, err := api.New(api.Deps{Book: book.New(s, clock), Now: clock, Log: slog.New(slog.NewTextHandler(io.Discard, nil))})
+	handler, err := api.New(api.Deps{Book: book.New(s, clock), Now: clock, Log: slog.New(slog.NewTextHandler(io.Discard, nil)), Alone: true})
 	require.NoError(b, err)
 	send := func(method, path, body, key string) int {
 		r := httptest.NewRequest(method, path, strings.NewReader(body))
-		r.Host = "localhost"
+		r.Host, r.RemoteAddr = "localhost", atMachine
 		r.Header.Set("Content-Type", "application/json")
 		r.Header.Set("Idempotency-Key", key)
 		res := httptest.NewRecorder()

@@ -10,7 +10,6 @@ import (
 	"strings"
 	"time"
 
-	"headtally/api/book"
 	"headtally/api/internal/edge"
 )
 
@@ -97,7 +96,7 @@ func guarded(next http.Handler) http.Handler {
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Cache-Control", "no-store")
-		if r.TLS != nil {
+		if edge.From(r.Context()).Secret {
 			h.Set("Strict-Transport-Security", "max-age=31536000")
 		}
 		next.ServeHTTP(w, r)
@@ -164,12 +163,5 @@ func headed(next http.Handler) http.Handler {
 			r = get
 		}
 		next.ServeHTTP(w, r)
-	})
-}
-
-// known says who asks: until there are accounts, the person at the machine.
-func known(next http.Handler) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		next.ServeHTTP(w, r.WithContext(edge.WithPerson(r.Context(), book.Owner())))
 	})
 }

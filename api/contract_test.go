@@ -305,7 +305,7 @@ func TestBodiesTooLarge(t *testing.T) {
 		require.Positive(t, limit, op.ID)
 		req := s.request(s.ready(op))
 		r := httptest.NewRequest(op.Method, req.URL.String(), bytes.NewReader(spaces[:limit+1]))
-		r.Host, r.Header = req.Host, req.Header
+		r.Host, r.RemoteAddr, r.Header = req.Host, atMachine, req.Header
 		res := httptest.NewRecorder()
 		s.handler.ServeHTTP(res, r)
 		require.Equal(t, http.StatusRequestEntityTooLarge, res.Code, op.ID)

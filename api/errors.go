@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 	"errors"
+	"fmt"
 	"log/slog"
 	"net/http"
 
@@ -26,6 +27,7 @@ type kind struct {
 var kinds = []kind{
 	{edge.ErrMalformed, http.StatusBadRequest, "malformed"},
 	{edge.ErrNoKey, http.StatusBadRequest, "no-key"},
+	{domain.ErrSignIn, http.StatusUnauthorized, "sign-in"},
 	{domain.ErrDenied, http.StatusForbidden, "denied"},
 	{edge.ErrCrossOrigin, http.StatusForbidden, "cross-origin"},
 	{domain.ErrNotFound, http.StatusNotFound, "not-found"},
@@ -40,6 +42,7 @@ var kinds = []kind{
 	{edge.ErrKeyReused, http.StatusUnprocessableEntity, "key-reused"},
 	{domain.ErrInvalid, http.StatusUnprocessableEntity, "invalid"},
 	{domain.ErrNoMatch, http.StatusPreconditionRequired, "no-revision"},
+	{domain.ErrWait, http.StatusTooManyRequests, "wait"},
 	{domain.ErrFull, http.StatusInsufficientStorage, "disk-full"},
 	{edge.ErrBusy, http.StatusServiceUnavailable, "busy"},
 	{edge.ErrNotReady, http.StatusServiceUnavailable, "not-ready"},
@@ -103,6 +106,7 @@ func (t *teller) tell(w http.ResponseWriter, r *http.Request, err error) {
 		t.log.LogAttrs(r.Context(), slog.LevelError, "refused", slog.String("request", p.Request), slog.Int("status", p.Status),
 			slog.String("method", r.Method), slog.String("path", r.URL.Path), slog.String("error", err.Error()))
 	}
+	lead(w.Header(), p.Status, err)
 	if t.pages != nil && wantsPage(r) {
 		err = t.pages.Refuse(w, r, p)
 	} else {
@@ -110,6 +114,18 @@ func (t *teller) tell(w http.ResponseWriter, r *http.Request, err error) {
 	}
 	if err != nil {
 		t.log.LogAttrs(r.Context(), slog.LevelDebug, "answer not sent", slog.String("request", p.Request), slog.String("error", err.Error()))
+	}
+}
+
+// lead says in a refusal's headers what to do: how to be known, when to come
+// again.
+func lead(h http.Header, status int, err error) {
+	var refusal *domain.Refusal
+	switch {
+	case status == http.StatusUnauthorized:
+		h.Set("WWW-Authenticate", `Bearer realm="headtally"`)
+	case status == http.StatusTooManyRequests && errors.As(err, &refusal):
+		h.Set("Retry-After", fmt.Sprint(refusal.Args["seconds"]))
 	}
 }
 

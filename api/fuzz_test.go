@@ -104,7 +104,7 @@ func (f *fuzz) request() {
 	r := httptest.NewRequest(method, "/", strings.NewReader(string(body)))
 	r.URL = address
 	r.RequestURI = address.RequestURI()
-	r.Host = "farm.example"
+	r.Host, r.RemoteAddr = "farm.example", atMachine
 	f.headers(op, r)
 	res := httptest.NewRecorder()
 	f.handler.ServeHTTP(res, r)

@@ -123,7 +123,7 @@ func TestAKeyWhoseRequestIsUnderWay(t *testing.T) {
 func TestTwoProgramsOnOneBook(t *testing.T) {
 	s := newService(t)
 	s.settle()
-	other, err := api.New(api.Deps{Book: s.book, Now: func() time.Time { return now }, Log: slog.New(slog.DiscardHandler), Hosts: []string{"farm.example"}})
+	other, err := api.New(api.Deps{Book: s.book, Now: func() time.Time { return now }, Log: slog.New(slog.DiscardHandler), Hosts: []string{"farm.example"}, Alone: true})
 	require.NoError(t, err)
 	before := s.revision()
 	free := s.holdWriting()

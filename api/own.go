@@ -17,12 +17,12 @@ func ownRoutes(b *book.Book) ([]edge.Route, error) {
 		return nil, err
 	}
 	return []edge.Route{
-		{Method: http.MethodGet, Path: "/healthz", Handle: plain(func(*edge.Ask) (*edge.Answer, error) {
+		{Method: http.MethodGet, Path: "/healthz", May: edge.Anybody, Handle: plain(func(*edge.Ask) (*edge.Answer, error) {
 			return edge.JSON(http.StatusOK, struct {
 				Status string `json:"status"`
 			}{"ok"})
 		})},
-		{Method: http.MethodGet, Path: "/readyz", Handle: plain(func(a *edge.Ask) (*edge.Answer, error) {
+		{Method: http.MethodGet, Path: "/readyz", May: edge.Anybody, Handle: plain(func(a *edge.Ask) (*edge.Answer, error) {
 			rev, err := ready(a.Context(), b)
 			if err != nil {
 				return nil, err
@@ -32,9 +32,9 @@ func ownRoutes(b *book.Book) ([]edge.Route, error) {
 				Revision int64  `json:"revision"`
 			}{"ready", rev})
 		})},
-		{Method: http.MethodGet, Path: "/openapi.yaml", Handle: file("application/yaml", openapi.YAML)},
-		{Method: http.MethodGet, Path: "/openapi.json", Handle: file("application/json", asJSON)},
-		{Method: http.MethodGet, Path: "/problems/{kind}", Handle: plain(aboutProblem)},
+		{Method: http.MethodGet, Path: "/openapi.yaml", May: edge.Anybody, Handle: file("application/yaml", openapi.YAML)},
+		{Method: http.MethodGet, Path: "/openapi.json", May: edge.Anybody, Handle: file("application/json", asJSON)},
+		{Method: http.MethodGet, Path: "/problems/{kind}", May: edge.Anybody, Handle: plain(aboutProblem)},
 	}, nil
 }
 

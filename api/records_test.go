@@ -181,7 +181,7 @@ func TestNoUpdateIsLost(t *testing.T) {
 // quietly sends a request from any goroutine.
 func (s *service) quietly(method, path, body string, header map[string]string) *httptest.ResponseRecorder {
 	r := httptest.NewRequest(method, path, strings.NewReader(body))
-	r.Host = "farm.example"
+	r.Host, r.RemoteAddr = "farm.example", atMachine
 	if body != "" {
 		r.Header.Set("Content-Type", "application/json")
 	}

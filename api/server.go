@@ -7,7 +7,7 @@
 // The web framework is echo v4, whose support ends with 2026
 // (https://github.com/labstack/echo, README). It is kept to routing: handlers of
 // the JSON face take an edge.Ask and return an edge.Answer, everything around
-// them is net/http, and the framework's types stand in server.go (route) and
+// them is net/http, and the framework's types stand in server.go (route, guard) and
 // errors.go (echoErrors) only, beside the pages' own registration. For its
 // successor, v5, those two change: Context becomes a struct that is pointed to,
 // and the error handler takes its arguments the other way round.
@@ -19,6 +19,7 @@ import (
 	"io"
 	"log/slog"
 	"net/http"
+	"net/netip"
 	"net/url"
 	"strings"
 	"time"
@@ -47,7 +48,24 @@ type Deps struct {
 
 	// Pages are the office's pages; nil: none. Pages that are a Refuser tell
 	// refusals in their own form.
-	Pages interface{ Register(e *echo.Echo) }
+	Pages Pages
+
+	// Alone makes whoever asks from this machine its owner for as long as the book
+	// has no people: for the demo and for tests.
+	Alone bool
+	// Proxies are the ones that may say for whom they ask.
+	Proxies []netip.Prefix
+	// Pace is how many requests a second each key, person or address may make, with
+	// four seconds' at once; 0: as many as they like.
+	Pace int
+}
+
+// Pages is a face that is reached with a browser.
+type Pages interface {
+	Register(e *echo.Echo)
+	// May is what each address asks of who comes, by method and address with its
+	// parts in braces: "GET /orders/{day}".
+	May() map[string]book.Right
 }
 
 // New is the whole service.
@@ -60,13 +78,61 @@ func New(d Deps) (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
+	door := &door{book: d.Book, now: d.Now, log: d.Log, alone: d.Alone, pace: newPace(d.Pace), mays: map[string]book.Right{}}
+	e.Use(guard(door))
 	for _, r := range append(own, v1.New(v1.Deps{Book: d.Book, PackList: d.PackList, ReadSheets: d.ReadSheets}).Routes()...) {
+		if err := door.state(r.Method+" "+r.Path, r.May); err != nil {
+			return nil, err
+		}
 		route(e, r)
 	}
 	if d.Pages != nil {
-		d.Pages.Register(e)
+		if err := pages(e, door, d.Pages); err != nil {
+			return nil, err
+		}
 	}
-	return chain(e, named, guarded, watched(t, d.Now), called(t, d.Hosts), sameOrigin(t), known, hurried, headed, packed), nil
+	return chain(e, named, placed(d.Proxies), guarded, watched(t, d.Now), called(t, d.Hosts), sameOrigin(t), hurried, headed, packed), nil
+}
+
+// pages registers a face of pages, each of whose addresses says who may use it.
+func pages(e *echo.Echo, d *door, face Pages) error {
+	face.Register(e)
+	mays := face.May()
+	for _, r := range e.Routes() {
+		address := addressOf(r.Method, r.Path)
+		if _, stated := d.mays[address]; stated {
+			continue
+		}
+		if err := d.state(address, mays[address]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// guard puts the door before every address.
+func guard(d *door) echo.MiddlewareFunc {
+	return func(next echo.HandlerFunc) echo.HandlerFunc {
+		return func(c echo.Context) error {
+			r, err := d.pass(c.Request(), addressOf(c.Request().Method, c.Path()))
+			if err != nil {
+				return err
+			}
+			c.SetRequest(r)
+			return next(c)
+		}
+	}
+}
+
+// addressOf is a method and the framework's path as the tables have it.
+func addressOf(method, path string) string {
+	parts := strings.Split(path, "/")
+	for i, part := range parts {
+		if name, is := strings.CutPrefix(part, ":"); is {
+			parts[i] = "{" + name + "}"
+		}
+	}
+	return method + " " + strings.Join(parts, "/")
 }
 
 // Server serves a handler on an address. No stage of a request may take for ever.

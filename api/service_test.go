@@ -20,6 +20,7 @@ import (
 	"headtally/api"
 	"headtally/api/book"
 	"headtally/api/internal/contract"
+	"headtally/api/internal/edge"
 	"headtally/api/sheets"
 	"headtally/domain"
 	"headtally/domain/store"
@@ -69,7 +70,7 @@ func newService(t *testing.T) *service {
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, s.store.Close()) })
 	s.book = book.New(s.store, clock)
-	s.handler, err = api.New(api.Deps{Book: s.book, Now: clock, Log: slog.New(slog.NewJSONHandler(s.log, nil)), Hosts: []string{"farm.example"},
+	s.handler, err = api.New(api.Deps{Book: s.book, Now: clock, Log: slog.New(slog.NewJSONHandler(s.log, nil)), Hosts: []string{"farm.example"}, Alone: true,
 		PackList: func(w io.Writer, d *book.Day, paper string) error {
 			_, err := fmt.Fprintf(w, "%%PDF %s %s", paper, d.Pickup)
 			return err
@@ -90,6 +91,10 @@ type brokenPages struct{}
 func (brokenPages) Register(e *echo.Echo) {
 	e.GET("/panics", func(echo.Context) error { panic("the wheel came off") })
 	e.GET("/fails", func(echo.Context) error { return fmt.Errorf("table 17 is on fire") })
+}
+
+func (brokenPages) May() map[string]book.Right {
+	return map[string]book.Right{"GET /panics": edge.Anybody, "GET /fails": edge.Anybody}
 }
 
 // call is one request and what its answer must be.
@@ -144,11 +149,14 @@ func exchange(req *http.Request, body []byte, res *httptest.ResponseRecorder) co
 		Status: res.Code, Answers: res.Header(), Answer: res.Body.Bytes()}
 }
 
+// atMachine is where the person at the machine asks from.
+const atMachine = "127.0.0.1:40000"
+
 // request makes a call's request: with a new key where it stores something, and
 // as JSON where it has a body.
 func (s *service) request(c call) *http.Request {
 	req := httptest.NewRequest(c.method, c.path, strings.NewReader(c.body))
-	req.Host = "farm.example"
+	req.Host, req.RemoteAddr = "farm.example", atMachine
 	if c.body != "" {
 		req.Header.Set("Content-Type", "application/json")
 	}

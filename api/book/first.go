@@ -3,6 +3,7 @@ package book
 import (
 	"cmp"
 	"context"
+	"slices"
 
 	"headtally/domain"
 	"headtally/domain/store"
@@ -21,6 +22,14 @@ func (b *Book) OpenAlone(ctx context.Context, secret, origin string) (machine st
 		return true, cmp.Or(tx.KeepPass(pass, hash), tx.NoteAtDoor(Owner().Name, origin, "opened without people"))
 	})
 	return machine, err
+}
+
+// OpenedAlone says whether some browser has opened the book without people.
+func (b *Book) OpenedAlone(ctx context.Context) (bool, error) {
+	return store.Read(ctx, b.store, func(tx *store.Tx) (bool, error) {
+		passes, err := tx.Passes("")
+		return slices.ContainsFunc(passes, func(p domain.Pass) bool { return p.Kind == domain.MachinePass && open(p, b.now()) }), err
+	})
 }
 
 // useFirst uses up the secret of an empty book's address.
@@ -53,7 +62,7 @@ func useOnce(tx *store.Tx, secret string, kind domain.PassKind) (domain.Pass, er
 func atMachine(tx *store.Tx) (Person, error) {
 	some, err := hasPeople(tx)
 	if err != nil || some {
-		return Person{}, cmp.Or(err, domain.Refuse(domain.ErrSignIn, "pass", ""))
+		return Person{}, cmp.Or(err, domain.Refuse(domain.ErrSignIn, "pass", "", "reason", "nobody"))
 	}
 	return Owner(), nil
 }

@@ -179,7 +179,7 @@ func (b *Book) Holder(ctx context.Context, secret string, kinds ...domain.PassKi
 			return held{}, err
 		}
 		if !known || !slices.Contains(kinds, pass.Kind) || !open(pass, now) {
-			return held{}, domain.Refuse(domain.ErrSignIn, "pass", "")
+			return held{}, domain.Refuse(domain.ErrSignIn, "pass", "", "reason", "nobody")
 		}
 		person, err := personOf(tx, pass)
 		return held{person, pass}, err
@@ -205,7 +205,7 @@ func personOf(tx *store.Tx, pass domain.Pass) (Person, error) {
 	}
 	rec, err := store.People.Get(tx, pass.Person)
 	if err != nil || rec.Ended {
-		return Person{}, domain.Refuse(domain.ErrSignIn, "pass", "")
+		return Person{}, domain.Refuse(domain.ErrSignIn, "pass", "", "reason", "nobody")
 	}
 	return Person{Name: rec.Value.Name, Code: rec.Value.Code, Rights: rights(rec.Value.Roles)}, nil
 }

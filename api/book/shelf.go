@@ -23,6 +23,9 @@ type Shelf[T any] struct {
 	free func(tx *store.Tx, v *T) error
 }
 
+// MayChange is the right that changing the shelf asks for.
+func (s Shelf[T]) MayChange() Right { return s.may }
+
 // Query chooses records of a shelf.
 type Query = store.Query
 

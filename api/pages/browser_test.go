@@ -74,7 +74,7 @@ type visitor struct {
 func newVisitor(t *testing.T, h *house) *visitor {
 	t.Helper()
 	v := &visitor{T: t, ctx: browser(t), house: h}
-	service, err := api.New(api.Deps{Book: h.book, Now: h.now, Log: slog.New(slog.DiscardHandler), Pages: h.pages})
+	service, err := api.New(api.Deps{Book: h.book, Now: h.now, Log: slog.New(slog.DiscardHandler), Pages: h.pages, Alone: true})
 	require.NoError(t, err)
 	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if r.Method == http.MethodPost && v.lost.Load() {

@@ -22,6 +22,7 @@ type Field struct {
 	Fault  string
 	Now    string // what stands in the book, where somebody changed it meanwhile
 	Needed bool
+	Fill   string // what a browser may fill in by itself (HTML, autofill); "": nothing
 }
 
 // Pick is one choice of a field.

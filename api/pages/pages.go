@@ -56,6 +56,8 @@ func (o *Office) Register(e *echo.Echo) {
 	o.registerFirst(e)
 	o.registerSheet(e)
 	o.registerPapers(e)
+	o.registerDoor(e)
+	o.registerPeople(e)
 	o.registerMorning(e)
 	o.registerTrace(e)
 	o.registerBatches(e)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"net/url"
 	"strings"
 
 	"github.com/labstack/echo/v4"
@@ -18,14 +19,21 @@ type RefusedView struct {
 	Lines []string
 }
 
-// Refuse shows a refusal as a page.
+// Refuse shows a refusal as a page. Who wants to read and is not known is asked
+// to sign in and brought back; what was sent by somebody unknown is told so, for
+// going back in the browser keeps what was typed.
 func (o *Office) Refuse(w http.ResponseWriter, r *http.Request, p edge.Problem) error {
 	v, err := o.visit(echo.New().NewContext(r, w))
 	if err != nil {
 		http.Error(w, p.Title, p.Status)
 		return nil
 	}
+	if p.Status == http.StatusUnauthorized && r.Method == http.MethodGet {
+		http.Redirect(w, r, "/sign-in?back="+url.QueryEscape(r.URL.RequestURI()), http.StatusSeeOther)
+		return nil
+	}
 	view := RefusedView{Frame: v.frame("", p.Title)}
+	view.Bare = p.Status == http.StatusUnauthorized
 	for _, e := range p.Errors {
 		view.Lines = append(view.Lines, sentence(e.Detail))
 	}

@@ -61,6 +61,8 @@ type Frame struct {
 	Wrong []string  // what keeps the change from being made
 	Days  []DayMark // the pickup days to step between
 	Wide  bool      // the page needs the whole width
+	Bare  bool      // nobody is known: without the words that lead on
+	Who   string    // who asks, where the page says so
 }
 
 // DayMark is one pickup day in the strip of days.

@@ -15,9 +15,9 @@ import (
 
 func (f *Face) days() []edge.Route {
 	return []edge.Route{
-		{Method: http.MethodGet, Path: "/v1/days/{pickup}", Handle: f.day},
-		{Method: http.MethodGet, Path: "/v1/days/{pickup}/pack-list", Handle: f.packList},
-		{Method: http.MethodGet, Path: "/v1/days/{pickup}/pack-list.pdf", Handle: f.packListPDF},
+		{Method: http.MethodGet, Path: "/v1/days/{pickup}", May: book.MayRead, Handle: f.day},
+		{Method: http.MethodGet, Path: "/v1/days/{pickup}/pack-list", May: book.MayRead, Handle: f.packList},
+		{Method: http.MethodGet, Path: "/v1/days/{pickup}/pack-list.pdf", May: book.MayRead, Handle: f.packListPDF},
 	}
 }
 

@@ -10,8 +10,8 @@ import (
 
 func (f *Face) farm() []edge.Route {
 	return []edge.Route{
-		{Method: http.MethodGet, Path: "/v1/farm", Handle: f.getFarm},
-		{Method: http.MethodPut, Path: "/v1/farm", Limit: edge.JSONLimit, Handle: f.setFarm},
+		{Method: http.MethodGet, Path: "/v1/farm", May: book.MayRead, Handle: f.getFarm},
+		{Method: http.MethodPut, Path: "/v1/farm", May: book.MayManage, Limit: edge.JSONLimit, Handle: f.setFarm},
 	}
 }
 

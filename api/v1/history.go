@@ -4,11 +4,12 @@ import (
 	"net/http"
 	"time"
 
+	"headtally/api/book"
 	"headtally/api/internal/edge"
 )
 
 func (f *Face) history() []edge.Route {
-	return []edge.Route{{Method: http.MethodGet, Path: "/v1/history", Handle: f.getHistory}}
+	return []edge.Route{{Method: http.MethodGet, Path: "/v1/history", May: book.MayRead, Handle: f.getHistory}}
 }
 
 // changeDoc is one change. Before and After are the record's document as text,

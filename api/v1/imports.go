@@ -14,8 +14,8 @@ import (
 // stores nothing, taking it names the revision of the preview in If-Match.
 func (f *Face) imports() []edge.Route {
 	return []edge.Route{
-		{Method: http.MethodPost, Path: "/v1/imports/orders/preview", Limit: edge.SheetLimit, Handle: f.previewOrders},
-		{Method: http.MethodPost, Path: "/v1/imports/orders", Limit: edge.SheetLimit, Handle: f.takeOrders},
+		{Method: http.MethodPost, Path: "/v1/imports/orders/preview", May: book.MayOrder, Limit: edge.SheetLimit, Handle: f.previewOrders},
+		{Method: http.MethodPost, Path: "/v1/imports/orders", May: book.MayOrder, Limit: edge.SheetLimit, Handle: f.takeOrders},
 	}
 }
 

@@ -12,8 +12,8 @@ import (
 // countImports take a walk count from a sheet.
 func (f *Face) countImports() []edge.Route {
 	return []edge.Route{
-		{Method: http.MethodPost, Path: "/v1/imports/counts/preview", Limit: edge.SheetLimit, Handle: f.previewCount},
-		{Method: http.MethodPost, Path: "/v1/imports/counts", Limit: edge.SheetLimit, Handle: f.takeCount},
+		{Method: http.MethodPost, Path: "/v1/imports/counts/preview", May: book.MayGrow, Limit: edge.SheetLimit, Handle: f.previewCount},
+		{Method: http.MethodPost, Path: "/v1/imports/counts", May: book.MayGrow, Limit: edge.SheetLimit, Handle: f.takeCount},
 	}
 }
 

@@ -13,8 +13,8 @@ import (
 // nothing.
 func (f *Face) weekImports() []edge.Route {
 	return []edge.Route{
-		{Method: http.MethodPost, Path: "/v1/imports/workbook/preview", Limit: edge.SheetLimit, Handle: f.previewWorkbook},
-		{Method: http.MethodPost, Path: "/v1/imports/workbook", Limit: edge.SheetLimit, Handle: f.takeWorkbook},
+		{Method: http.MethodPost, Path: "/v1/imports/workbook/preview", May: book.MayManage, Limit: edge.SheetLimit, Handle: f.previewWorkbook},
+		{Method: http.MethodPost, Path: "/v1/imports/workbook", May: book.MayManage, Limit: edge.SheetLimit, Handle: f.takeWorkbook},
 	}
 }
 

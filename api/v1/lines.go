@@ -18,24 +18,24 @@ const linePath = "/v1/lines/{order}/{product}/{carrier}/{pickup}"
 // for each thing that can be.
 func (f *Face) lines() []edge.Route {
 	return []edge.Route{
-		{Method: http.MethodGet, Path: linePath + "/decision", Handle: f.decision},
-		{Method: http.MethodPost, Path: linePath + "/promise", Limit: edge.JSONLimit, Handle: decide(f,
+		{Method: http.MethodGet, Path: linePath + "/decision", May: book.MayRead, Handle: f.decision},
+		{Method: http.MethodPost, Path: linePath + "/promise", May: book.MayOrder, Limit: edge.JSONLimit, Handle: decide(f,
 			func(c deciding, said casesSaid) (settled, error) {
 				return f.Book.Promise(c.ctx, c.who, c.asOf, c.line, *said.Cases, c.note)
 			})},
-		{Method: http.MethodPost, Path: linePath + "/release", Limit: edge.JSONLimit, Handle: decide(f,
+		{Method: http.MethodPost, Path: linePath + "/release", May: book.MayOrder, Limit: edge.JSONLimit, Handle: decide(f,
 			func(c deciding, said casesSaid) (settled, error) {
 				return f.Book.Release(c.ctx, c.who, c.asOf, c.line, *said.Cases, c.note)
 			})},
-		{Method: http.MethodPost, Path: linePath + "/cut", Limit: edge.JSONLimit, Handle: decide(f,
+		{Method: http.MethodPost, Path: linePath + "/cut", May: book.MayOrder, Limit: edge.JSONLimit, Handle: decide(f,
 			func(c deciding, said cutSaid) (settled, error) {
 				return f.Book.Cut(c.ctx, c.who, c.asOf, c.line, said.AtMost, c.note)
 			})},
-		{Method: http.MethodPost, Path: linePath + "/move", Limit: edge.JSONLimit, Handle: decide(f,
+		{Method: http.MethodPost, Path: linePath + "/move", May: book.MayOrder, Limit: edge.JSONLimit, Handle: decide(f,
 			func(c deciding, said moveSaid) (settled, error) {
 				return f.Book.Move(c.ctx, c.who, c.asOf, c.line, said.To, c.note)
 			})},
-		{Method: http.MethodPost, Path: linePath + "/agree", Limit: edge.JSONLimit, Handle: decide(f,
+		{Method: http.MethodPost, Path: linePath + "/agree", May: book.MayOrder, Limit: edge.JSONLimit, Handle: decide(f,
 			func(c deciding, said agreeSaid) (settled, error) {
 				return f.Book.Agree(c.ctx, c.who, c.asOf, c.line, *said.Agreed, c.note)
 			})},

@@ -13,8 +13,8 @@ import (
 // parked are rows of order sheets that could not be read and wait for a person.
 func (f *Face) parked() []edge.Route {
 	return []edge.Route{
-		{Method: http.MethodGet, Path: "/v1/imports/parked", Handle: f.listParked},
-		{Method: http.MethodPost, Path: "/v1/imports/parked/{id}/settle", Limit: edge.JSONLimit, Handle: f.settleParked},
+		{Method: http.MethodGet, Path: "/v1/imports/parked", May: book.MayRead, Handle: f.listParked},
+		{Method: http.MethodPost, Path: "/v1/imports/parked/{id}/settle", May: book.MayOrder, Limit: edge.JSONLimit, Handle: f.settleParked},
 	}
 }
 

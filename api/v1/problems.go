@@ -5,6 +5,7 @@ import (
 
 	"github.com/go-json-experiment/json/jsontext"
 
+	"headtally/api/book"
 	"headtally/api/internal/edge"
 	"headtally/domain"
 	"headtally/domain/planning"
@@ -13,7 +14,7 @@ import (
 // problems are plans of problem documents that are not the book's.
 func (f *Face) problems() []edge.Route {
 	return []edge.Route{
-		{Method: http.MethodPost, Path: "/v1/plans/what-if", Limit: edge.ProblemLimit, Handle: f.whatIf},
+		{Method: http.MethodPost, Path: "/v1/plans/what-if", May: book.MayRead, Limit: edge.ProblemLimit, Handle: f.whatIf},
 	}
 }
 

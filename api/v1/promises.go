@@ -14,8 +14,8 @@ import (
 // given by a line's promise.
 func (f *Face) promises() []edge.Route {
 	return []edge.Route{
-		{Method: http.MethodGet, Path: "/v1/promises", Handle: f.quote},
-		{Method: http.MethodPost, Path: "/v1/promises/what-if", Limit: edge.ProblemLimit, Handle: f.quoteWhatIf},
+		{Method: http.MethodGet, Path: "/v1/promises", May: book.MayRead, Handle: f.quote},
+		{Method: http.MethodPost, Path: "/v1/promises/what-if", May: book.MayRead, Limit: edge.ProblemLimit, Handle: f.quoteWhatIf},
 	}
 }
 

@@ -24,11 +24,11 @@ type noun[T any] struct {
 func routes[T any](f *Face, n noun[T]) []edge.Route {
 	one := n.path + "/{" + n.member + "}"
 	return []edge.Route{
-		{Method: http.MethodGet, Path: n.path, Handle: n.list},
-		{Method: http.MethodPost, Path: n.path, Limit: edge.JSONLimit, Handle: func(a *edge.Ask) (*edge.Answer, error) { return n.create(f, a) }},
-		{Method: http.MethodGet, Path: one, Handle: n.get},
-		{Method: http.MethodPut, Path: one, Limit: edge.JSONLimit, Handle: n.replace},
-		{Method: http.MethodDelete, Path: one, Handle: n.end},
+		{Method: http.MethodGet, Path: n.path, May: book.MayRead, Handle: n.list},
+		{Method: http.MethodPost, Path: n.path, May: n.shelf.MayChange(), Limit: edge.JSONLimit, Handle: func(a *edge.Ask) (*edge.Answer, error) { return n.create(f, a) }},
+		{Method: http.MethodGet, Path: one, May: book.MayRead, Handle: n.get},
+		{Method: http.MethodPut, Path: one, May: n.shelf.MayChange(), Limit: edge.JSONLimit, Handle: n.replace},
+		{Method: http.MethodDelete, Path: one, May: n.shelf.MayChange(), Handle: n.end},
 	}
 }
 

@@ -12,8 +12,8 @@ import (
 
 func (f *Face) tally() []edge.Route {
 	return []edge.Route{
-		{Method: http.MethodGet, Path: "/v1/tally", Handle: f.getTally},
-		{Method: http.MethodGet, Path: "/v1/plan", Handle: f.getPlan},
+		{Method: http.MethodGet, Path: "/v1/tally", May: book.MayRead, Handle: f.getTally},
+		{Method: http.MethodGet, Path: "/v1/plan", May: book.MayRead, Handle: f.getPlan},
 	}
 }
 

@@ -12,6 +12,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"path"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -235,6 +236,9 @@ func (s *Speech) Faults(faults domain.Faults) []string {
 var refusalCodes = map[error]string{domain.ErrNotFound: "not_found", domain.ErrStale: "stale", domain.ErrNoMatch: "no_base",
 	domain.ErrDenied: "denied", domain.ErrFull: "disk_full", domain.ErrConflict: "conflict", domain.ErrSignIn: "sign_in", domain.ErrWait: "wait"}
 
+// reasoned are the kinds that say why by a reason of their own.
+var reasoned = []error{domain.ErrConflict, domain.ErrWait, domain.ErrSignIn}
+
 // Refusal is the sentence of a refusal that concerns one record.
 func (s *Speech) Refusal(r *domain.Refusal) string {
 	args := map[string]any{"what": s.Kind(r.What), "code": r.Code}
@@ -245,7 +249,7 @@ func (s *Speech) Refusal(r *domain.Refusal) string {
 		args["by"] = s.Kind(by)
 	}
 	code := refusalCodes[r.Kind]
-	if reason, ok := r.Args["reason"].(string); ok && r.Kind == domain.ErrConflict {
+	if reason, ok := r.Args["reason"].(string); ok && slices.Contains(reasoned, r.Kind) {
 		code = reason
 	}
 	return s.SayWith("refused."+code, args)

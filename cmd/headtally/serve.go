@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"crypto/tls"
 	"errors"
 	"fmt"
 	"log/slog"
@@ -25,10 +26,11 @@ const drainTime = 10 * time.Second
 
 // serving is what serve is told.
 type serving struct {
-	data, listen string
-	open         bool
-	log          string
-	copies       copies
+	reach
+	data   string
+	open   bool
+	log    string
+	copies copies
 }
 
 // copies is where scheduled copies of the book go.
@@ -43,7 +45,7 @@ func runServe(ctx context.Context, sh surroundings, args []string) error {
 	s := newSettings(sh, "serve", "--data DIR")
 	var o serving
 	s.StringVar(&o.data, "data", defaultData(), "the `DIR` that holds the book")
-	s.StringVar(&o.listen, "listen", "127.0.0.1:8740", "the `ADDRESS` to serve on; only this machine's own")
+	o.reach.settings(s)
 	s.BoolVar(&o.open, "open", false, "open the browser")
 	s.StringVar(&o.log, "log", "text", "text or json")
 	s.StringVar(&o.copies.dir, "backup-dir", "", "the `DIR` for scheduled copies; left out: backups beside the book")
@@ -65,9 +67,6 @@ func serve(ctx context.Context, sh surroundings, o serving) error {
 	if err != nil {
 		return exits{refused, err}
 	}
-	if err := loopback(o.listen); err != nil {
-		return exits{refused, err}
-	}
 	unlock, err := alone(o.data)
 	if err != nil {
 		return err
@@ -78,23 +77,61 @@ func serve(ctx context.Context, sh surroundings, o serving) error {
 		return err
 	}
 	defer done()
-	handler, err := wire(b, sh, log)
+	if err := o.guarded(ctx, b); err != nil {
+		return exits{refused, err}
+	}
+	server, listener, err := listenTo(b, sh, log, o.reach)
 	if err != nil {
 		return err
 	}
-	listener, err := net.Listen("tcp", o.listen)
-	if err != nil {
-		return err
-	}
-	address := "http://" + listener.Addr().String() + "/"
-	fmt.Fprintf(sh.out, "headtally serves the book in %s on %s\nStop it with Ctrl-C.\n", o.data, address)
-	if o.open {
-		openBrowser(address, log)
+	if err := welcome(ctx, b, sh, o, listener, log); err != nil {
+		return errors.Join(err, listener.Close())
 	}
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	go keepCopies(ctx, b, sh, o.copies, log)
-	return answer(ctx, api.Server(o.listen, handler), listener)
+	return answer(ctx, server, listener)
+}
+
+// listenTo makes the server and begins to listen, with TLS where it is spoken
+// here.
+func listenTo(b *book.Book, sh surroundings, log *slog.Logger, o reach) (*http.Server, net.Listener, error) {
+	certificate, err := o.certificate()
+	if err != nil {
+		return nil, nil, exits{refused, err}
+	}
+	handler, err := wire(b, sh, log, o)
+	if err != nil {
+		return nil, nil, err
+	}
+	listener, err := net.Listen("tcp", o.listen)
+	if err != nil {
+		return nil, nil, err
+	}
+	server := api.Server(o.listen, handler)
+	server.ErrorLog = slog.NewLogLogger(log.Handler(), slog.LevelWarn)
+	if certificate != nil {
+		certificate.NextProtos = []string{"h2", "http/1.1"}
+		listener = tls.NewListener(listener, certificate)
+	}
+	return server, listener, nil
+}
+
+// welcome says where the book is served, and opens it where that is wanted.
+func welcome(ctx context.Context, b *book.Book, sh surroundings, o serving, listener net.Listener, log *slog.Logger) error {
+	scheme := "http"
+	if o.cert != "" {
+		scheme = "https"
+	}
+	address, more, err := o.entrance(ctx, b, scheme+"://"+listener.Addr().String()+"/")
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(sh.out, "headtally serves the book in %s on %s\n%sStop it with Ctrl-C.\n", o.data, address, more)
+	if o.open {
+		openBrowser(address, log)
+	}
+	return nil
 }
 
 // answer serves a listener until ctx ends, then drains.
@@ -119,19 +156,6 @@ func logger(sh surroundings, form string) (*slog.Logger, error) {
 		return slog.New(slog.NewJSONHandler(sh.err, nil)), nil
 	}
 	return nil, fmt.Errorf("--log is text or json, not %q", form)
-}
-
-// loopback refuses an address beyond this machine: until a farm has people with
-// passwords, whoever reaches the address may do everything.
-func loopback(address string) error {
-	host, _, err := net.SplitHostPort(address)
-	if err != nil {
-		return fmt.Errorf("--listen is an address such as 127.0.0.1:8740: %w", err)
-	}
-	if ip := net.ParseIP(host); host != "localhost" && (ip == nil || !ip.IsLoopback()) {
-		return fmt.Errorf("--listen %s is beyond this machine, and there is no sign-in yet: only 127.0.0.1, ::1 or localhost", address)
-	}
-	return nil
 }
 
 // alone holds the folder against a second server on the same book.

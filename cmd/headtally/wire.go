@@ -25,8 +25,12 @@ func openBook(ctx context.Context, sh surroundings, dir string) (b *book.Book, d
 }
 
 // wire puts the parts of the service together.
-func wire(b *book.Book, sh surroundings, log *slog.Logger) (http.Handler, error) {
-	return api.New(api.Deps{Book: b, Now: sh.now, Log: log,
+func wire(b *book.Book, sh surroundings, log *slog.Logger, o reach) (http.Handler, error) {
+	proxies, err := o.proxies()
+	if err != nil {
+		return nil, exits{refused, err}
+	}
+	return api.New(api.Deps{Book: b, Now: sh.now, Log: log, Hosts: o.names(), Proxies: proxies, Pace: o.pace, Alone: o.alone,
 		Pages: office(b, sh),
 		PackList: func(w io.Writer, d *book.Day, paper string) error {
 			sheet, err := prints.PackList(d, prints.Options{Language: d.Farm.Language, Size: paper, PrintedAt: sh.now()})

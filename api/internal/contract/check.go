@@ -29,7 +29,7 @@ type Exchange struct {
 
 // undocumented are the statuses that default stands for: what may befall any
 // request. Every other status must be documented where it is answered.
-var undocumented = []int{http.StatusMisdirectedRequest, http.StatusInternalServerError, http.StatusServiceUnavailable, http.StatusInsufficientStorage}
+var undocumented = []int{http.StatusUnauthorized, http.StatusTooManyRequests, http.StatusMisdirectedRequest, http.StatusInternalServerError, http.StatusServiceUnavailable, http.StatusInsufficientStorage}
 
 // Check is everything in an exchange that the contract does not allow.
 func (c *Contract) Check(x Exchange) (wrong []string) {

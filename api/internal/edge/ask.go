@@ -31,7 +31,8 @@ type Handler func(*Ask) (*Answer, error)
 type Route struct {
 	Method string
 	Path   string
-	Limit  int64 // most bytes of a body; 0: it takes none
+	May    book.Right // what who asks must be allowed; Anybody: nothing
+	Limit  int64      // most bytes of a body; 0: it takes none
 	Handle Handler
 }
 
