@@ -15,8 +15,14 @@ import (
 	"headtally/planner/internal/judge"
 )
 
-// judged are the random problems that every judge looks at.
-const judged = 600
+// judged is how many random problems every judge looks at: 600, and a tenth of
+// them in a short run, as the race detector's is.
+func judged() int {
+	if testing.Short() {
+		return 60
+	}
+	return 600
+}
 
 // hold holds a plan against the contract and against the oracle's ruling.
 func hold(p *planning.Problem, plan *planning.Plan, want judge.Expected) []string {
@@ -34,7 +40,7 @@ func TestPlansOfProvenCasesKeepTheContract(t *testing.T) {
 }
 
 func TestPlansOfRandomProblemsKeepTheContract(t *testing.T) {
-	for n := range judged {
+	for n := range judged() {
 		p := judge.Seeded(n)
 		if faults := hold(p, planner.Plan(p), judge.Rule(p).Answer()); len(faults) > 0 {
 			t.Errorf("random problem %d:\n%s", n, strings.Join(faults, "\n"))
@@ -70,7 +76,7 @@ func asJSON(v any) []byte {
 // part of the contract that is rare.
 func TestRandomPlansShowEveryPart(t *testing.T) {
 	seen := map[string]int{}
-	for n := range judged {
+	for n := range judged() {
 		plan := planner.Plan(judge.Seeded(n))
 		parts := map[string]bool{}
 		for _, w := range plan.Warnings {
@@ -93,15 +99,15 @@ func TestRandomPlansShowEveryPart(t *testing.T) {
 	for _, part := range []string{"a pull moved to an earlier day", "the rest of a raft used", "a lot in front", "a run for several lines",
 		string(planning.PromiseBroken), string(planning.CasesOver), string(planning.TraysOver), string(planning.RaftsOver),
 		string(planning.HarvestHoursOver), string(planning.PackHoursOver), string(planning.RaftInPart), string(planning.RecipesOver)} {
-		if seen[part] < 5 {
-			t.Errorf("%d of %d random plans show %s, want 5", seen[part], judged, part)
+		if seen[part] < judged()/120 {
+			t.Errorf("%d of %d random plans show %s, want %d", seen[part], judged(), part, judged()/120)
 		}
 	}
 }
 
 // What a promise answers is what the oracle finds by trying, case by case.
 func TestPromisesAreWhatCouldBeGranted(t *testing.T) {
-	for n := range judged {
+	for n := range judged() {
 		p := judge.Seeded(n)
 		line := judge.SeededLine(p, n)
 		got, faults := planner.NewStanding(p).Quote(line)
@@ -117,7 +123,7 @@ func TestPromisesAreWhatCouldBeGranted(t *testing.T) {
 
 // A random problem written down is a document that the planner reads.
 func TestRandomProblemsAreReadAsTheyAre(t *testing.T) {
-	for n := range judged {
+	for n := range judged() {
 		p := judge.Seeded(n)
 		read, err := planning.Read(bytes.NewReader(asJSON(p)))
 		if err != nil {
@@ -142,7 +148,7 @@ func TestPlanOfAShuffledProblemIsTheSame(t *testing.T) {
 			t.Errorf("problem %d, shuffled: %s", n, fault)
 		}
 	}
-	for n := range judged {
+	for n := range judged() {
 		same(t, judge.Seeded(n), n)
 	}
 	for n, c := range judge.Cases(t, "../testdata/planning", "*") {

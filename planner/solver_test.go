@@ -23,9 +23,9 @@ func claims(problems int) (list []judge.Claim) {
 	return list
 }
 
-func TestGLPKConfirmsPlans(t *testing.T) { judge.Confirm(t, judge.GLPK(t), claims(judged)) }
+func TestGLPKConfirmsPlans(t *testing.T) { judge.Confirm(t, judge.GLPK(t), claims(judged())) }
 
-func TestCBCConfirmsPlans(t *testing.T) { judge.Confirm(t, judge.CBC(t), claims(judged)) }
+func TestCBCConfirmsPlans(t *testing.T) { judge.Confirm(t, judge.CBC(t), claims(judged())) }
 
 func TestSimplexConfirmsPlans(t *testing.T) { judge.Confirm(t, judge.Gonum, claims(60)) }
 
@@ -42,7 +42,7 @@ func TestCBCConfirmsProvenCases(t *testing.T) {
 func TestRecipeLimitIsKeptWhereCBCKeepsIt(t *testing.T) {
 	solve := judge.CBC(t)
 	var possible, kept, needed, least int
-	for n := range judged / 2 {
+	for n := range judged() / 2 {
 		p := judge.Seeded(n)
 		p.MaxRecipes = 1 + n%2
 		plan := planner.Plan(p)
