@@ -90,7 +90,7 @@ func (v *visit) people(status int, view PeopleView) error {
 		view.Person = v.personForm(domain.Account{Roles: first})
 	}
 	if view.Device.Fields == nil {
-		view.Device = Form{Fields: []Field{needed(text("label", "device_label", ""))}}
+		view.Device = Form{Fields: []Field{needed(text("device_label", "device_label", ""))}}
 	}
 	if view.Key.Fields == nil {
 		view.Key = v.keyForm(nil, v.today.Add(365).String())
@@ -106,8 +106,8 @@ func (v *visit) roles(roles []domain.Role) string {
 	return strings.Join(said, ", ")
 }
 
-func (v *visit) roleTicks(ticked []domain.Role, roles ...domain.Role) Field {
-	f := Field{Name: "roles", Code: "roles", Kind: "ticks"}
+func (v *visit) roleTicks(name string, ticked []domain.Role, roles ...domain.Role) Field {
+	f := Field{Name: name, Code: "roles", Kind: "ticks"}
 	for _, r := range roles {
 		f.Picks = append(f.Picks, Pick{string(r), v.say("page.role." + string(r))})
 		if slices.Contains(ticked, r) {
@@ -119,24 +119,24 @@ func (v *visit) roleTicks(ticked []domain.Role, roles ...domain.Role) Field {
 
 func (v *visit) personForm(a domain.Account) Form {
 	return Form{Fields: []Field{needed(text("name", "person_name", a.Name)), text("code", "sign_in_name", a.Code),
-		v.roleTicks(a.Roles, domain.RoleOffice, domain.RoleGrowing, domain.RolePacking, domain.RoleOwner), secretField("password", "new-password")}}
+		v.roleTicks("roles", a.Roles, domain.RoleOffice, domain.RoleGrowing, domain.RolePacking, domain.RoleOwner), secretField("password", "new-password")}}
 }
 
 func (v *visit) keyForm(roles []domain.Role, ends string) Form {
-	return Form{Fields: []Field{needed(text("label", "key_label", v.FormValue("label"))), v.roleTicks(roles, domain.RoleOffice, domain.RoleGrowing, domain.RolePacking),
+	return Form{Fields: []Field{needed(text("key_label", "key_label", v.FormValue("key_label"))), v.roleTicks("key_roles", roles, domain.RoleOffice, domain.RoleGrowing, domain.RolePacking),
 		needed(kinded("day", "ends", "key_ends", ends))}}
 }
 
 // postedRoles are the roles that were ticked.
-func (v *visit) postedRoles() (roles []domain.Role) {
-	for _, r := range v.posted()["roles"] {
+func (v *visit) postedRoles(name string) (roles []domain.Role) {
+	for _, r := range v.posted()[name] {
 		roles = append(roles, domain.Role(r))
 	}
 	return roles
 }
 
 func (v *visit) addPerson() error {
-	a := domain.Account{Name: strings.TrimSpace(v.FormValue("name")), Code: strings.ToLower(strings.TrimSpace(v.FormValue("code"))), Roles: v.postedRoles()}
+	a := domain.Account{Name: strings.TrimSpace(v.FormValue("name")), Code: strings.ToLower(strings.TrimSpace(v.FormValue("code"))), Roles: v.postedRoles("roles")}
 	_, err := v.office.Book.AddAccount(v.ctx, v.who, a, v.FormValue("password"))
 	if errors.Is(err, domain.ErrInvalid) || errors.Is(err, domain.ErrConflict) {
 		view := PeopleView{Person: v.personForm(a)}
@@ -184,7 +184,7 @@ func (v *visit) person(status int, typed *domain.Account, refused, badPassword e
 	}
 	at := "/people/" + rec.Value.Code
 	view.Form = Form{Action: at, Base: rec.Rev, End: at + "/end", Fields: []Field{needed(text("name", "person_name", a.Name)),
-		v.roleTicks(a.Roles, domain.RoleOffice, domain.RoleGrowing, domain.RolePacking, domain.RoleOwner)}}
+		v.roleTicks("roles", a.Roles, domain.RoleOffice, domain.RoleGrowing, domain.RolePacking, domain.RoleOwner)}}
 	view.Wrong = append(v.mindDoor(&view.Form, refused), v.mindDoor(&view.Password, badPassword)...)
 	return v.show(status, "person", view)
 }
@@ -198,7 +198,7 @@ func (v *visit) base() int64 {
 }
 
 func (v *visit) savePerson() error {
-	a := domain.Account{Code: v.Param("code"), Name: strings.TrimSpace(v.FormValue("name")), Roles: v.postedRoles()}
+	a := domain.Account{Code: v.Param("code"), Name: strings.TrimSpace(v.FormValue("name")), Roles: v.postedRoles("roles")}
 	_, err := v.office.Book.SetAccount(v.ctx, v.who, a, book.Note{Base: v.base()})
 	if errors.Is(err, domain.ErrInvalid) || errors.Is(err, domain.ErrConflict) || errors.Is(err, domain.ErrStale) {
 		return v.person(statusOf(err), &a, err, nil)
@@ -231,11 +231,26 @@ func (v *visit) savePassword() error {
 	return v.done("/people", "new_password")
 }
 
+// ofPass gives faults of a pass the names its form has on a page of several.
+func ofPass(err error, form string) error {
+	var faults domain.Faults
+	if !errors.As(err, &faults) {
+		return err
+	}
+	named := slices.Clone(faults)
+	for i, f := range named {
+		if f.Place == "label" || f.Place == "roles" {
+			named[i].Place = form + f.Place
+		}
+	}
+	return named
+}
+
 // makeKey answers with the key itself instead of a redirect: nothing that the
 // browser could be sent to knows it.
 func (v *visit) makeKey() error {
 	r := &reader{Values: v.posted()}
-	ends, roles := r.day("ends"), v.postedRoles()
+	ends, roles := r.day("ends"), v.postedRoles("key_roles")
 	var secret string
 	err := r.faults.Err()
 	if err == nil {
@@ -243,26 +258,26 @@ func (v *visit) makeKey() error {
 		if ends != 0 {
 			until = ends.Add(1).Time()
 		}
-		_, secret, err = v.office.Book.NewKey(v.ctx, v.who, r.text("label"), roles, until)
+		_, secret, err = v.office.Book.NewKey(v.ctx, v.who, r.text("key_label"), roles, until)
 	}
 	if errors.Is(err, domain.ErrInvalid) {
 		view := PeopleView{Key: v.keyForm(roles, r.Get("ends"))}
-		view.Wrong = v.mindDoor(&view.Key, err)
+		view.Wrong = v.mindDoor(&view.Key, ofPass(err, "key_"))
 		return v.people(http.StatusUnprocessableEntity, view)
 	}
 	if err != nil {
 		return err
 	}
-	return v.people(http.StatusOK, PeopleView{Shown: &ShownView{Label: r.text("label"), Key: secret}})
+	return v.people(http.StatusOK, PeopleView{Shown: &ShownView{Label: r.text("key_label"), Key: secret}})
 }
 
 // inviteDevice answers with the one-use address, as makeKey does with a key.
 func (v *visit) inviteDevice() error {
-	label := strings.TrimSpace(v.FormValue("label"))
+	label := strings.TrimSpace(v.FormValue("device_label"))
 	secret, err := v.office.Book.InviteDevice(v.ctx, v.who, label)
 	if errors.Is(err, domain.ErrInvalid) {
-		view := PeopleView{Device: Form{Fields: []Field{needed(text("label", "device_label", label))}}}
-		view.Wrong = v.mindDoor(&view.Device, err)
+		view := PeopleView{Device: Form{Fields: []Field{needed(text("device_label", "device_label", label))}}}
+		view.Wrong = v.mindDoor(&view.Device, ofPass(err, "device_"))
 		return v.people(http.StatusUnprocessableEntity, view)
 	}
 	if err != nil {

@@ -1,6 +1,8 @@
 package pages_test
 
 import (
+	"net/http"
+	"net/url"
 	"strings"
 	"testing"
 
@@ -26,4 +28,35 @@ func TestEveryAddressSaysWhoMayUseIt(t *testing.T) {
 		delete(mays, address)
 	}
 	require.Empty(t, mays, "rows of addresses that are not there")
+}
+
+// TestThePagesOfTheDoorAreWellMade looks at them in both languages, empty and
+// with somebody and something on them.
+func TestThePagesOfTheDoorAreWellMade(t *testing.T) {
+	for _, language := range []string{"en", "es"} {
+		h := full(t, 3)
+		h.speak(language)
+		for range 2 {
+			for _, address := range []string{"/sign-in", "/begin?visit=x", "/welcome?visit=x", "/me", "/people"} {
+				h.get(address).wellMade(t, http.StatusOK)
+			}
+			h.post("/people", url.Values{"name": {"Ada"}, "roles": {"owner"}, "password": {"seven wet rafts at dawn"}})
+		}
+		h.get("/people/ada").wellMade(t, http.StatusOK)
+		h.post("/people", url.Values{"name": {""}, "password": {"short"}}).wellMade(t, http.StatusUnprocessableEntity)
+		h.post("/people/ada/password", url.Values{"password": {"short"}}).wellMade(t, http.StatusUnprocessableEntity)
+		h.post("/people/ada", url.Values{"name": {"Ada"}, "roles": {"office"}, "base": {"0"}}).wellMade(t, http.StatusConflict)
+		h.post("/keys", url.Values{"key_label": {""}, "ends": {"soon"}}).wellMade(t, http.StatusUnprocessableEntity)
+		key := h.post("/keys", url.Values{"key_label": {"shop"}, "key_roles": {"office"}, "ends": {"2027-12-31"}})
+		key.wellMade(t, http.StatusOK)
+		require.Len(t, key.text("code.secret"), 43)
+		require.NotContains(t, h.get("/people").body, key.text("code.secret"), "shown once")
+		phone := h.post("/devices", url.Values{"device_label": {"packing room"}})
+		phone.wellMade(t, http.StatusOK)
+		require.Contains(t, phone.text("code.secret"), "/welcome?visit=")
+		require.NotEmpty(t, phone.all("svg.qr"))
+		h.post("/sign-in", url.Values{"code": {"ada"}, "password": {"wrong"}}).wellMade(t, http.StatusUnauthorized)
+		h.post("/begin", url.Values{"visit": {"used"}, "name": {"Eve"}, "password": {"seven wet rafts at dawn"}}).wellMade(t, http.StatusForbidden)
+		h.post("/welcome", url.Values{"visit": {"used"}}).wellMade(t, http.StatusForbidden)
+	}
 }
