@@ -82,3 +82,16 @@ func TestAStandingOrderChangesFromTheFirstOpenDay(t *testing.T) {
 	_, err = h.book.Standing.Replace(ctx, owner, s.Value.ID, raised, Note{Base: rec.Rev})
 	require.Equal(t, "closed", reason(t, err))
 }
+
+func TestWhatCameLateStandsOut(t *testing.T) {
+	h, _ := closingHouse(t)
+	h.clock = time.Date(2027, 3, 1, 12, 0, 0, 0, time.UTC)
+	_, err := h.book.Orders.Create(t.Context(), owner, domain.Order{Customer: "GRILL", Pickup: tuesday,
+		Lines: []domain.OrderLine{{Product: "BLEND", Cases: 1}}}, Note{Late: LateCustomer})
+	require.NoError(t, err)
+	late := map[string]bool{}
+	for _, l := range h.day(monday, tuesday).Lines {
+		late[l.Line.Customer] = l.CameLate
+	}
+	require.Equal(t, map[string]bool{"INN": false, "GRILL": true}, late)
+}

@@ -37,6 +37,7 @@ type DayLine struct {
 	Customer domain.Customer
 	Product  domain.Product
 	Counted  bool // everything it lacks was counted
+	CameLate bool // its cases were asked for after the pickup's cut-off
 }
 
 // Day is one pickup day as planned as of a day; it must lie among the days the
@@ -75,7 +76,8 @@ func (b *Book) NextPickup(ctx context.Context, who Person, asOf domain.Day) (dom
 
 // NewDay picks one day out of a week's plan.
 func NewDay(f *domain.Facts, w *planner.Week, pickup domain.Day) *Day {
-	d := &Day{Week: w, Farm: f.Farm, Pickup: pickup, Carriers: f.Calendar().Carriers(pickup)}
+	cal := f.Calendar()
+	d := &Day{Week: w, Farm: f.Farm, Pickup: pickup, Carriers: cal.Carriers(pickup)}
 	varieties, customers, products := byCode(f.Varieties, func(v domain.Variety) string { return v.Code }),
 		byCode(f.Customers, func(v domain.Customer) string { return v.Code }),
 		byCode(f.Products, func(v domain.Product) string { return v.Code })
@@ -86,6 +88,7 @@ func NewDay(f *domain.Facts, w *planner.Week, pickup domain.Day) *Day {
 			continue
 		}
 		line := DayLine{Line: l, Plan: w.Plan.Lines[i], Customer: customers[l.Customer], Product: products[l.Product]}
+		line.CameLate = l.Received.After(cal.Cutoff(l.Carrier, l.Pickup))
 		line.Counted = countedFor(w, line, lead(l.Carrier))
 		latest = min(latest, lead(l.Carrier))
 		d.Lines = append(d.Lines, line)
