@@ -72,4 +72,3 @@ func writeTrace(sh surroundings, say *words.Speech, t *book.Trace) {
 	}
 	line("help")
 }
-
