@@ -3,7 +3,7 @@
 // often as they say, whether learned figures approach the true ones, and what
 // following the sowing table is worth.
 //
-// The long form is a table of many seeds:
+// The long form is a table of many seeds, kept in RESULTS.md:
 //
 //	go test ./planner/internal/trial -run TestLong -v -timeout 2h -seeds 100
 package trial
