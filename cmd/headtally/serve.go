@@ -90,6 +90,7 @@ func serve(ctx context.Context, sh surroundings, o serving) error {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	go keepCopies(ctx, b, sh, o.copies, log)
+	go layPapers(ctx, b, sh, filepath.Join(o.data, "papers"), log)
 	return answer(ctx, server, listener)
 }
 

@@ -1,0 +1,84 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"time"
+
+	"headtally/api/book"
+	"headtally/api/prints"
+	"headtally/domain"
+)
+
+// layPapers writes all the paper of a packing day into a folder once the orders
+// of every pickup packed on it are closed, so that a dead computer does not stop
+// a harvest. It looks every minute until ctx ends; a machine that was off
+// catches up.
+func layPapers(ctx context.Context, b *book.Book, sh surroundings, dir string, log *slog.Logger) {
+	look := time.NewTicker(time.Minute)
+	defer look.Stop()
+	for {
+		if err := layDue(ctx, b, sh, dir); err != nil && !errors.Is(err, context.Canceled) {
+			log.Error("the papers could not be laid out", "error", err)
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-look.C:
+		}
+	}
+}
+
+// layDue writes the papers of today's and tomorrow's packing that are due and
+// not there yet.
+func layDue(ctx context.Context, b *book.Book, sh surroundings, dir string) error {
+	today, err := b.Today(ctx)
+	if err != nil {
+		return err
+	}
+	days, err := b.PackingDays(ctx, book.Owner(), today)
+	if err != nil {
+		return err
+	}
+	for _, day := range days {
+		file := filepath.Join(dir, "everything-"+day.String()+".pdf")
+		if _, err := os.Stat(file); day > today.Add(1) || err == nil {
+			continue
+		}
+		if err := layOut(ctx, b, sh, today, day, file); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// layOut writes the papers of one packing day, unless a pickup packed on it is
+// still open.
+func layOut(ctx context.Context, b *book.Book, sh surroundings, today, day domain.Day, file string) error {
+	p, err := b.PackingDay(ctx, book.Owner(), today, day)
+	if err != nil {
+		return err
+	}
+	for _, pickup := range p.Pickups {
+		closes, err := b.Closes(ctx, book.Owner(), pickup.Pickup)
+		if err != nil {
+			return err
+		}
+		for _, at := range closes {
+			if sh.now().Before(at) {
+				return nil
+			}
+		}
+	}
+	paper, err := prints.Draw(p, "everything", prints.Options{PrintedAt: sh.now()})
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(filepath.Dir(file), 0o700); err != nil {
+		return err
+	}
+	return writeNew(file, func(f *os.File) error { return errors.Join(paper.PDF(f), f.Sync()) })
+}

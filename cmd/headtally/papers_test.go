@@ -1,0 +1,45 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"headtally/domain"
+	"headtally/testdata/farm"
+)
+
+// The demo farm's own round of Wednesday is packed on Tuesday and closes at
+// three; the harbour truck of Thursday is packed on Wednesday and closes at noon.
+func TestAllPaperIsLaidOutOnceOrdersAreClosed(t *testing.T) {
+	d := newDesk(t)
+	clock := domain.MustDay(farm.AsOf).Time().Add(10 * time.Hour) // noon by the farm's clock
+	sh := surroundings{now: func() time.Time { return clock }}
+	b, done, err := openBook(t.Context(), sh, d.file("book"))
+	require.NoError(t, err)
+	defer done()
+	require.NoError(t, takeDemoSheets(t.Context(), b, domain.MustDay(farm.AsOf)))
+	papers := d.file("papers")
+	there := func() (names []string) {
+		files, err := filepath.Glob(filepath.Join(papers, "*.pdf"))
+		require.NoError(t, err)
+		for _, f := range files {
+			names = append(names, filepath.Base(f))
+		}
+		return names
+	}
+	require.NoError(t, layDue(t.Context(), b, sh, papers))
+	require.Empty(t, there(), "orders are still taken")
+	clock = clock.Add(3 * time.Hour)
+	require.NoError(t, layDue(t.Context(), b, sh, papers))
+	require.Equal(t, []string{"everything-2027-04-13.pdf"}, there())
+	pdf, err := os.ReadFile(filepath.Join(papers, there()[0]))
+	require.NoError(t, err)
+	require.Greater(t, len(pdf), 20_000)
+	clock = clock.Add(22 * time.Hour)
+	require.NoError(t, layDue(t.Context(), b, sh, papers))
+	require.Equal(t, []string{"everything-2027-04-13.pdf", "everything-2027-04-14.pdf"}, there())
+}
