@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"log/slog"
@@ -81,4 +82,25 @@ func layOut(ctx context.Context, b *book.Book, sh surroundings, today, day domai
 		return err
 	}
 	return writeNew(file, func(f *os.File) error { return errors.Join(paper.PDF(f), f.Sync()) })
+}
+
+// keptWithIssue are the papers kept with an issue: all in one, and the labels,
+// which are not among them.
+var keptWithIssue = []string{"everything", "case-labels"}
+
+// issuePapers draws the papers that an issue keeps, under its number.
+func issuePapers(issue domain.Issue, p *book.PackingDay) (kept []book.Paper, err error) {
+	o := prints.Options{Number: issue.Number, Replaces: issue.Replaces, PrintedAt: issue.At}
+	for _, name := range keptWithIssue {
+		paper, err := prints.Draw(p, name, o)
+		if err != nil {
+			return nil, err
+		}
+		var pdf bytes.Buffer
+		if err := paper.PDF(&pdf); err != nil {
+			return nil, err
+		}
+		kept = append(kept, book.Paper{Issue: issue.ID, Name: name, Bytes: pdf.Bytes()})
+	}
+	return kept, nil
 }

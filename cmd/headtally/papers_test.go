@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"headtally/api/book"
 	"headtally/domain"
 	"headtally/testdata/farm"
 )
@@ -42,4 +43,28 @@ func TestAllPaperIsLaidOutOnceOrdersAreClosed(t *testing.T) {
 	clock = clock.Add(22 * time.Hour)
 	require.NoError(t, layDue(t.Context(), b, sh, papers))
 	require.Equal(t, []string{"everything-2027-04-13.pdf", "everything-2027-04-14.pdf"}, there())
+}
+
+func TestAnIssueKeepsItsPapers(t *testing.T) {
+	d := newDesk(t)
+	day := domain.MustDay(farm.AsOf)
+	clock := day.Time().Add(10 * time.Hour)
+	b, done, err := openBook(t.Context(), surroundings{now: func() time.Time { return clock }}, d.file("book"))
+	require.NoError(t, err)
+	defer done()
+	require.NoError(t, takeDemoSheets(t.Context(), b, day))
+	first, err := b.Issue(t.Context(), book.Owner(), day, day, "")
+	require.NoError(t, err)
+	kept, err := b.Printed(t.Context(), book.Owner(), first.Value.ID, "everything")
+	require.NoError(t, err)
+	clock = clock.Add(time.Hour)
+	second, err := b.Issue(t.Context(), book.Owner(), day, day, "a change")
+	require.NoError(t, err)
+	require.Equal(t, first.Value.Number, second.Value.Replaces)
+	again, err := b.Printed(t.Context(), book.Owner(), first.Value.ID, "everything")
+	require.NoError(t, err)
+	require.Equal(t, kept, again, "the first is kept as it was")
+	newer, err := b.Printed(t.Context(), book.Owner(), second.Value.ID, "everything")
+	require.NoError(t, err)
+	require.NotEqual(t, kept, newer)
 }

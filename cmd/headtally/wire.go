@@ -21,7 +21,9 @@ func openBook(ctx context.Context, sh surroundings, dir string) (b *book.Book, d
 	if err != nil {
 		return nil, nil, err
 	}
-	return book.New(s, sh.now), func() { _ = s.Close() }, nil
+	b = book.New(s, sh.now)
+	b.Draw(issuePapers)
+	return b, func() { _ = s.Close() }, nil
 }
 
 // wire puts the parts of the service together.
