@@ -145,14 +145,19 @@ func (t *teller) echoErrors(err error, c echo.Context) {
 			slog.String("error", err.Error()))
 		return
 	}
+	t.tell(c.Response(), c.Request(), oursFor(err))
+}
+
+// oursFor is our refusal for one of the framework's.
+func oursFor(err error) error {
 	var own *echo.HTTPError
 	if errors.As(err, &own) {
 		switch own.Code {
 		case http.StatusNotFound:
-			err = edge.ErrNoRoute
+			return edge.ErrNoRoute
 		case http.StatusMethodNotAllowed:
-			err = edge.ErrMethod
+			return edge.ErrMethod
 		}
 	}
-	t.tell(c.Response(), c.Request(), err)
+	return err
 }

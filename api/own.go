@@ -10,8 +10,8 @@ import (
 )
 
 // ownRoutes are the addresses of the service itself: whether it is well, what
-// it takes and answers, and what its refusals mean.
-func ownRoutes(b *book.Book) ([]edge.Route, error) {
+// it takes and answers, what its refusals mean, and its figures for Prometheus.
+func ownRoutes(b *book.Book, m *meters) ([]edge.Route, error) {
 	asJSON, err := openapi.JSON()
 	if err != nil {
 		return nil, err
@@ -32,6 +32,7 @@ func ownRoutes(b *book.Book) ([]edge.Route, error) {
 				Revision int64  `json:"revision"`
 			}{"ready", rev})
 		})},
+		{Method: http.MethodGet, Path: "/metrics", May: book.MayOrder, Handle: plain(m.text)},
 		{Method: http.MethodGet, Path: "/openapi.yaml", May: edge.Anybody, Handle: file("application/yaml", openapi.YAML)},
 		{Method: http.MethodGet, Path: "/openapi.json", May: edge.Anybody, Handle: file("application/json", asJSON)},
 		{Method: http.MethodGet, Path: "/problems/{kind}", May: edge.Anybody, Handle: plain(aboutProblem)},

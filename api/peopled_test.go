@@ -352,3 +352,20 @@ func TestTheMachineItselfIsTheOwnerOnlyWhereThatWasAskedFor(t *testing.T) {
 		require.Equal(t, x.status, at(p, x.from), name)
 	}
 }
+
+func TestFiguresForPrometheus(t *testing.T) {
+	p := newPeopled(t, func(d *api.Deps) {
+		d.Gauges = []api.Gauge{{Name: "database_bytes", Help: "How large it is.", Read: func() float64 { return 4096 }}}
+	})
+	require.Equal(t, 200, p.ask("office", "GET", "/v1/plan", "").Code)
+	require.Equal(t, 404, p.ask("office", "GET", "/v1/orders/NONE", "").Code)
+	require.Equal(t, 401, p.ask("nobody", "GET", "/metrics", "").Code)
+	require.Equal(t, 403, p.ask("key packing", "GET", "/metrics", "").Code)
+	res := p.ask("key office", "GET", "/metrics", "")
+	require.Equal(t, 200, res.Code)
+	require.Contains(t, res.Header().Get("Content-Type"), "text/plain; version=0.0.4")
+	for _, line := range []string{`headtally_requests_total{address="GET /v1/orders/{id}",status="404"} 1`, `headtally_requests_total{address="GET /metrics",status="401"} 1`,
+		`headtally_request_seconds_count{address="GET /v1/plan"} 1`, "headtally_plans 1", "headtally_plan_lines 0", "headtally_database_bytes 4096"} {
+		require.Contains(t, res.Body.String(), line+"\n")
+	}
+}

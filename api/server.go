@@ -29,6 +29,7 @@ import (
 	"headtally/api/book"
 	"headtally/api/internal/edge"
 	v1 "headtally/api/v1"
+	"headtally/api/words"
 	"headtally/domain"
 )
 
@@ -46,6 +47,15 @@ type Deps struct {
 	// read, and what is wrong with it as domain.Faults.
 	ReadSheets func(name string, content []byte) ([]book.Table, domain.Faults, error)
 
+	// Rack lists the papers of a packing day; Draw writes one of them as a PDF on
+	// letter or a4 paper, "" is the farm's.
+	Rack func(p *book.PackingDay) []v1.Paper
+	Draw func(w io.Writer, p *book.PackingDay, name, paper string) error
+
+	// WriteCSV and WriteXLSX write tables for a spreadsheet in a language.
+	WriteCSV  func(w io.Writer, t book.Table, s *words.Speech) error
+	WriteXLSX func(w io.Writer, tables []book.Table, s *words.Speech) error
+
 	// Pages are the office's pages; nil: none. Pages that are a Refuser tell
 	// refusals in their own form.
 	Pages Pages
@@ -55,6 +65,8 @@ type Deps struct {
 	Alone bool
 	// Proxies are the ones that may say for whom they ask.
 	Proxies []netip.Prefix
+	// Gauges are figures of the house for /metrics, beside the service's own.
+	Gauges []Gauge
 	// Pace is how many requests a second each key, person or address may make, with
 	// four seconds' at once; 0: as many as they like.
 	Pace int
@@ -74,13 +86,14 @@ func New(d Deps) (http.Handler, error) {
 	t.pages, _ = d.Pages.(Refuser)
 	e := echo.New()
 	e.HTTPErrorHandler = t.echoErrors
-	own, err := ownRoutes(d.Book)
+	meters := newMeters(d.Book, d.Gauges)
+	own, err := ownRoutes(d.Book, meters)
 	if err != nil {
 		return nil, err
 	}
 	door := &door{book: d.Book, now: d.Now, log: d.Log, alone: d.Alone, pace: newPace(d.Pace), mays: map[string]book.Right{}}
-	e.Use(guard(door))
-	for _, r := range append(own, v1.New(v1.Deps{Book: d.Book, PackList: d.PackList, ReadSheets: d.ReadSheets}).Routes()...) {
+	e.Use(counted(meters, d.Now), guard(door))
+	for _, r := range append(own, v1.New(d.wire()).Routes()...) {
 		if err := door.state(r.Method+" "+r.Path, r.May); err != nil {
 			return nil, err
 		}
@@ -92,6 +105,11 @@ func New(d Deps) (http.Handler, error) {
 		}
 	}
 	return chain(e, named, placed(d.Proxies), guarded, watched(t, d.Now), called(t, d.Hosts), sameOrigin(t), hurried, headed, packed), nil
+}
+
+// wire is what the JSON face stands on.
+func (d *Deps) wire() v1.Deps {
+	return v1.Deps{Book: d.Book, PackList: d.PackList, ReadSheets: d.ReadSheets, Rack: d.Rack, Draw: d.Draw, WriteCSV: d.WriteCSV, WriteXLSX: d.WriteXLSX}
 }
 
 // pages registers a face of pages, each of whose addresses says who may use it.
@@ -108,6 +126,25 @@ func pages(e *echo.Echo, d *door, face Pages) error {
 		}
 	}
 	return nil
+}
+
+// counted counts every answer under its address.
+func counted(m *meters, now func() time.Time) echo.MiddlewareFunc {
+	return func(next echo.HandlerFunc) echo.HandlerFunc {
+		return func(c echo.Context) error {
+			began, address := now(), "none"
+			if c.Path() != "" {
+				address = addressOf(c.Request().Method, c.Path())
+			}
+			err := next(c)
+			status := c.Response().Status
+			if err != nil {
+				status = kindOf(oursFor(err)).status
+			}
+			m.note(address, status, now().Sub(began))
+			return err
+		}
+	}
 }
 
 // guard puts the door before every address.
@@ -178,7 +215,7 @@ var errPanic = errors.New("panic")
 
 // wantsPage says whether a person with a browser asked, rather than a program.
 func wantsPage(r *http.Request) bool {
-	return !strings.HasPrefix(r.URL.Path, "/v1/") && strings.Contains(r.Header.Get("Accept"), "text/html")
+	return !forPrograms(r.URL.Path) && strings.Contains(r.Header.Get("Accept"), "text/html")
 }
 
 // ready says whether the book can be read.

@@ -37,8 +37,9 @@ type Book struct {
 	papers Papers // how the papers of an issue are drawn
 	door   door   // wrong tries to sign in
 
-	mu    sync.Mutex
-	weeks map[weekKey]*planner.Week
+	mu      sync.Mutex
+	weeks   map[weekKey]*planner.Week
+	figures Figures
 }
 
 // weekKey is what a plan is kept by.

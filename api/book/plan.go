@@ -32,9 +32,12 @@ func (b *Book) week(tx *store.Tx, asOf domain.Day) (*planner.Week, error) {
 	if err != nil {
 		return nil, err
 	}
+	began := b.now()
 	w := planner.PlanWeek(&facts, asOf)
+	took := b.now().Sub(began)
 	b.mu.Lock()
 	defer b.mu.Unlock()
+	b.noteWeek(w, took)
 	for k := range b.weeks {
 		if k.revision < key.revision || len(b.weeks) >= weeksKept {
 			delete(b.weeks, k)

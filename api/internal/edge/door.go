@@ -3,6 +3,7 @@ package edge
 import (
 	"context"
 	"net/http"
+	"strings"
 	"time"
 
 	"headtally/api/book"
@@ -10,6 +11,25 @@ import (
 
 // Anybody is what an address says that is open to all, known or not.
 const Anybody book.Right = "anybody"
+
+// Either is what an address asks for that any of several rights opens.
+func Either(rights ...book.Right) book.Right {
+	words := make([]string, len(rights))
+	for i, r := range rights {
+		words[i] = string(r)
+	}
+	return book.Right(strings.Join(words, either))
+}
+
+const either = " or "
+
+// OneOf takes what an address asks for apart into the rights that open it.
+func OneOf(may book.Right) (rights []book.Right) {
+	for word := range strings.SplitSeq(string(may), either) {
+		rights = append(rights, book.Right(word))
+	}
+	return rights
+}
 
 // The cookies that let a browser in. Their prefix makes browsers take them only
 // with Secure, for every path and for this host alone (RFC 6265bis, 4.1.3.2).
