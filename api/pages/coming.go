@@ -10,8 +10,8 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"headtally/api/book"
+	"headtally/api/words"
 	"headtally/domain"
-	"headtally/domain/planning"
 )
 
 // ComingView is one pickup day: what must be decided before it closes, and its
@@ -222,22 +222,7 @@ func (v *visit) lineView(board *book.Board, l book.DayLine) LineView {
 
 // reason says why a line is short.
 func (v *visit) reason(board *book.Board, l book.DayLine) string {
-	r := l.Plan.Reason
-	switch {
-	case r == nil:
-		return ""
-	case r.Code != planning.NotEnoughReady:
-		return v.say("page.reason." + string(r.Code))
-	}
-	names := make([]string, len(r.Varieties))
-	for i, code := range r.Varieties {
-		names[i] = varietyName(board.Week, code)
-	}
-	text := v.say("page.reason.not_enough_ready", "heads", r.HeadsMissingAll, "varieties", names)
-	if r.NextReady != 0 {
-		text += " " + v.say("page.reason.next", "day", v.writer().long(r.NextReady))
-	}
-	return text
+	return sentence(v.speech.Why(l.Plan.Reason, l.Counted, words.NamesIn(board.Week.Problem)))
 }
 
 func (v *visit) notice(n domain.Notice, board *book.Board) string {

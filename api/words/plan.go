@@ -78,7 +78,8 @@ func (n Names) VarietyList(codes []string) []string {
 }
 
 // Why says why a line is short, in one sentence without a stop: "3 heads of red
-// oakleaf or romaine are missing; more are ready Saturday 6 March". Where
+// oakleaf or romaine missing; more ready Saturday 6 March", the heads being those
+// of all the cases it lacks. Where
 // nothing was counted it says that instead.
 func (s *Speech) Why(r *planning.Reason, counted bool, n Names) string {
 	switch {
@@ -89,7 +90,7 @@ func (s *Speech) Why(r *planning.Reason, counted bool, n Names) string {
 	case r.Code != planning.NotEnoughReady:
 		return s.Say("why." + string(r.Code))
 	}
-	sentence := s.Say("why.not_enough_ready", "heads", r.HeadsMissing, "varieties", s.Either(n.VarietyList(r.Varieties)))
+	sentence := s.Say("why.not_enough_ready", "heads", r.HeadsMissingAll, "varieties", s.Either(n.VarietyList(r.Varieties)))
 	if r.NextReady != 0 {
 		sentence += s.Say("why.next_ready", "day", r.NextReady)
 	}

@@ -49,7 +49,7 @@ func TestFiguresAndForms(t *testing.T) {
 }
 
 func TestWhySaysNotCountedRatherThanShort(t *testing.T) {
-	r := &planning.Reason{Code: planning.NotEnoughReady, HeadsMissing: 1, Varieties: []string{"OAK"}, NextReady: domain.MustDay("2027-02-06")}
+	r := &planning.Reason{Code: planning.NotEnoughReady, HeadsMissingAll: 1, Varieties: []string{"OAK"}, NextReady: domain.MustDay("2027-02-06")}
 	n := Names{Varieties: map[string]string{"OAK": "oakleaf"}}
 	require.Equal(t, "1 head of oakleaf missing; more ready Saturday 6 February", In("en").Why(r, true, n))
 	require.Equal(t, "nobody has counted oakleaf for that day yet", In("en").Why(r, false, n))
