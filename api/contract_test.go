@@ -103,6 +103,8 @@ func (s *service) example(op *contract.Operation) call {
 	segments := strings.Split(op.Path, "/")
 	last := segments[len(segments)-1]
 	switch {
+	case operations[op.ID].at != "":
+		c.path, c.body = operations[op.ID].at, operations[op.ID].body
 	case strings.Contains(op.Path, "{order}"):
 		c.path, c.body = "/v1/lines/O2/B12/NORTH/"+wednesday+"/"+last, examples[last].body
 	case op.Path == "/v1/farm":
@@ -181,6 +183,8 @@ func (s *service) furnish() {
 	s.create("/v1/products", `{"code":"SPARE","name":"Nobody's","slots":[{"heads":1,"accept":["OAK"]}]}`)
 	s.create("/v1/carriers", `{"code":"SPARE","name":"Nobody's","pickups":["sun"]}`)
 	s.create("/v1/customers", `{"code":"SPARE","name":"Nobody","carrier":"NORTH"}`)
+	s.create("/v1/beds", `{"code":"SPARE","name":"Nobody's","rafts":0}`)
+	s.operate()
 }
 
 // TestEveryOperation makes of every operation each refusal that its document
@@ -193,9 +197,7 @@ func TestEveryOperation(t *testing.T) {
 			s := newService(t)
 			s.settle()
 			s.furnish()
-			if op.ID == "releaseCases" {
-				s.do(call{method: "POST", path: "/v1/lines/O2/B12/NORTH/" + wednesday + "/promise", body: `{"cases":2}`, header: map[string]string{"If-Match": `"0"`}, status: 200})
-			}
+			s.prepare(op.ID)
 			for _, refused := range s.refusals(op) {
 				s.do(refused)
 			}
@@ -266,6 +268,10 @@ func (s *service) refusals(op *contract.Operation) (list []call) {
 		vary("from no tag", 400, func(c *call) { c.header["If-Match"], c.has = `17`, []string{`"header":"If-Match"`} })
 	}
 	vary("of nothing", 404, func(c *call) {
+		if nothing := operations[op.ID].nothing; nothing != "" {
+			c.path = nothing
+			return
+		}
 		if q := strings.IndexByte(c.path, '?'); q >= 0 {
 			c.path = strings.Replace(c.path, "B12", "NOPE", 1)
 			return

@@ -139,7 +139,7 @@ func (f *fuzz) part(op *contract.Operation, p contract.Parameter) string {
 	if p.Name == "kind" {
 		return []string{"stale", "invalid", "nope"}[f.gen.Chance.IntN(3)]
 	}
-	line := map[string]string{"order": "O2", "product": "B12", "carrier": "NORTH", "pickup": wednesday}
+	line := map[string]string{"order": "O2", "product": "B12", "carrier": "NORTH", "pickup": wednesday, "day": tuesday, "paper": "harvest.pdf"}
 	if known := line[p.Name]; known != "" && !f.chance(10) {
 		return known
 	}

@@ -22,6 +22,7 @@ import (
 	"headtally/api/internal/contract"
 	"headtally/api/internal/edge"
 	"headtally/api/sheets"
+	v1 "headtally/api/v1"
 	"headtally/domain"
 	"headtally/domain/store"
 	"headtally/openapi"
@@ -70,11 +71,23 @@ func newService(t *testing.T) *service {
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, s.store.Close()) })
 	s.book = book.New(s.store, clock)
+	s.book.Draw(func(x domain.Issue, _ *book.PackingDay) ([]book.Paper, error) {
+		return []book.Paper{{Name: "harvest", Bytes: []byte("%PDF issue " + x.ID)}}, nil
+	})
 	s.handler, err = api.New(api.Deps{Book: s.book, Now: clock, Log: slog.New(slog.NewJSONHandler(s.log, nil)), Hosts: []string{"farm.example"}, Alone: true,
 		PackList: func(w io.Writer, d *book.Day, paper string) error {
 			_, err := fmt.Fprintf(w, "%%PDF %s %s", paper, d.Pickup)
 			return err
 		},
+		Rack: func(p *book.PackingDay) []v1.Paper { return []v1.Paper{{Name: "harvest", Title: "Harvest list"}} },
+		Draw: func(w io.Writer, p *book.PackingDay, name, paper string) error {
+			if name != "harvest" {
+				return domain.Refuse(domain.ErrNotFound, "paper", name)
+			}
+			_, err := fmt.Fprintf(w, "%%PDF %s %s", paper, p.Day)
+			return err
+		},
+		WriteCSV: sheets.WriteCSV, WriteXLSX: sheets.WriteXLSX,
 		ReadSheets: func(name string, content []byte) ([]book.Table, domain.Faults, error) {
 			return sheets.Read(name, content, sheets.Usual())
 		},

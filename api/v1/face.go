@@ -22,6 +22,7 @@ import (
 
 	"headtally/api/book"
 	"headtally/api/internal/edge"
+	"headtally/api/words"
 	"headtally/domain"
 )
 
@@ -33,6 +34,19 @@ type Deps struct {
 	// ReadSheets reads a spreadsheet's tables, what should be known of how it was
 	// read, and what is wrong with it as domain.Faults.
 	ReadSheets func(name string, content []byte) ([]book.Table, domain.Faults, error)
+	// Rack lists the papers of a packing day, in the order in which they are used.
+	Rack func(p *book.PackingDay) []Paper
+	// Draw writes one of them as a PDF on letter or a4 paper; "" is the farm's.
+	Draw func(w io.Writer, p *book.PackingDay, name, paper string) error
+	// WriteCSV and WriteXLSX write tables for a spreadsheet in a language.
+	WriteCSV  func(w io.Writer, t book.Table, s *words.Speech) error
+	WriteXLSX func(w io.Writer, tables []book.Table, s *words.Speech) error
+}
+
+// Paper is one paper of a packing day.
+type Paper struct {
+	Name  string `json:"name"` // it is drawn by
+	Title string `json:"title"`
 }
 
 // Face is the JSON face.
@@ -57,6 +71,8 @@ func (f *Face) Routes() []edge.Route {
 	for _, part := range [][]edge.Route{
 		f.farm(), f.varieties(), f.products(), f.carriers(), f.customers(), f.calendar(),
 		f.standing(), f.orders(), f.counts(), f.lines(), f.tally(), f.days(), f.problems(), f.promises(), f.imports(), f.countImports(), f.weekImports(), f.parked(), f.history(),
+		f.pickups(), f.returns(), f.packingDays(), f.issues(), f.lifts(), f.packings(), f.traces(), f.undos(), f.holidays(), f.availability(),
+		f.beds(), f.profiles(), f.surges(), f.growing(), f.batches(), f.sowing(), f.outlook(), f.exports(),
 	} {
 		all = append(all, part...)
 	}

@@ -49,24 +49,33 @@ const (
 	pageUsual = 50
 )
 
-func (n noun[T]) list(a *edge.Ask) (*edge.Answer, error) {
+func (n noun[T]) list(a *edge.Ask) (*edge.Answer, error) { return list(a, n.shelf, n.code, n.filter) }
+
+// reader is records of a kind that can be read.
+type reader[T any] interface {
+	List(ctx context.Context, who book.Person, q book.Query) ([]book.Record[T], error)
+	Get(ctx context.Context, who book.Person, code string) (book.Record[T], error)
+}
+
+// list answers with a page of records.
+func list[T any](a *edge.Ask, from reader[T], code func(*T) *string, filter func(*edge.Query, *book.Query)) (*edge.Answer, error) {
 	q, chosen := a.ReadQuery(), book.Query{Equal: map[string]string{}, From: map[string]string{}, To: map[string]string{}}
 	limit := q.Whole("limit", 1, pageMost, pageUsual)
 	chosen.After, chosen.Ended, chosen.Limit = q.Text("after"), q.Truth("ended"), limit+1
-	if n.filter != nil {
-		n.filter(q, &chosen)
+	if filter != nil {
+		filter(q, &chosen)
 	}
 	if err := q.Err(); err != nil {
 		return nil, err
 	}
-	found, err := n.shelf.List(a.Context(), a.Person, chosen)
+	found, err := from.List(a.Context(), a.Person, chosen)
 	if err != nil {
 		return nil, err
 	}
 	p := page{Items: []rawJSON{}}
 	if len(found) > limit {
 		found = found[:limit]
-		p.Next = *n.code(&found[limit-1].Value)
+		p.Next = *code(&found[limit-1].Value)
 	}
 	for _, rec := range found {
 		doc, err := document(rec)
@@ -78,11 +87,14 @@ func (n noun[T]) list(a *edge.Ask) (*edge.Answer, error) {
 	return edge.JSON(http.StatusOK, p)
 }
 
-func (n noun[T]) get(a *edge.Ask) (*edge.Answer, error) {
+func (n noun[T]) get(a *edge.Ask) (*edge.Answer, error) { return get(a, n.shelf, n.member) }
+
+// get answers with the record an address names by one of its parts.
+func get[T any](a *edge.Ask, from reader[T], part string) (*edge.Answer, error) {
 	if err := a.ReadQuery().Err(); err != nil {
 		return nil, err
 	}
-	rec, err := n.shelf.Get(a.Context(), a.Person, a.Path(n.member))
+	rec, err := from.Get(a.Context(), a.Person, a.Path(part))
 	if err != nil {
 		return nil, err
 	}
