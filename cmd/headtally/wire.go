@@ -11,6 +11,7 @@ import (
 	"headtally/api/pages"
 	"headtally/api/prints"
 	"headtally/api/sheets"
+	v1 "headtally/api/v1"
 	"headtally/domain"
 	"headtally/domain/store"
 )
@@ -43,7 +44,21 @@ func wire(b *book.Book, sh surroundings, log *slog.Logger, o reach) (http.Handle
 		},
 		ReadSheets: func(name string, content []byte) ([]book.Table, domain.Faults, error) {
 			return sheets.Read(name, content, sheets.Usual())
-		}})
+		},
+		Rack: func(p *book.PackingDay) (list []v1.Paper) {
+			for _, x := range prints.Rack(p, prints.Options{PrintedAt: sh.now()}) {
+				list = append(list, v1.Paper{Name: x.Name, Title: x.Title})
+			}
+			return list
+		},
+		Draw: func(w io.Writer, p *book.PackingDay, name, size string) error {
+			paper, err := prints.Draw(p, name, prints.Options{Size: size, PrintedAt: sh.now()})
+			if err != nil {
+				return err
+			}
+			return paper.PDF(w)
+		},
+		WriteCSV: sheets.WriteCSV, WriteXLSX: sheets.WriteXLSX})
 }
 
 // office is the pages, with the papers they offer and the sheets they take.
