@@ -36,6 +36,9 @@ func need(t *testing.T, sentence string) {
 // browser starts Chromium without a window.
 func browser(t *testing.T) context.Context {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("left to the long run: the browser's own library races with itself under the race detector")
+	}
 	path := ""
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
 		if found, err := exec.LookPath(name); err == nil {
