@@ -187,3 +187,27 @@ func TestOverTheWire(t *testing.T) {
 	require.NoError(t, err)
 	require.JSONEq(t, `{"status":"ok"}`, string(text))
 }
+
+// TestSlowClientsHoldNobodyUp leaves many requests half sent, and asks.
+func TestSlowClientsHoldNobodyUp(t *testing.T) {
+	s := newService(t)
+	server := api.Server("", s.handler)
+	listener, err := net.Listen("tcp", "127.0.0.1:0")
+	require.NoError(t, err)
+	ended := make(chan error, 1)
+	go func() { ended <- server.Serve(listener) }()
+	for range 200 {
+		slow, err := net.Dial("tcp", listener.Addr().String())
+		require.NoError(t, err)
+		defer slow.Close()
+		_, err = io.WriteString(slow, "GET /v1/plan HTTP/1.1\r\nHost: localhost\r\nX-Slow: ")
+		require.NoError(t, err)
+	}
+	client := http.Client{Timeout: 10 * time.Second}
+	res, err := client.Get("http://" + listener.Addr().String() + "/healthz")
+	require.NoError(t, err)
+	require.NoError(t, res.Body.Close())
+	require.Equal(t, 200, res.StatusCode)
+	require.NoError(t, server.Close())
+	require.ErrorIs(t, <-ended, http.ErrServerClosed)
+}

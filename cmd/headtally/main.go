@@ -58,6 +58,7 @@ func commands() []command {
 		{"backup", "FILE", "copy the book to a file while it is served, and check the copy", runBackup},
 		{"restore", "FILE --data DIR", "put a copy into an empty folder", runRestore},
 		{"check", "--data DIR", "hold the book against what it must be, and say what was found", runCheck},
+		{"healthcheck", "", "ask the service on this machine whether it is ready; for containers", runHealthcheck},
 		{"version", "", "print the version", runVersion},
 	}
 }

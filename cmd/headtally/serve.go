@@ -80,7 +80,7 @@ func serve(ctx context.Context, sh surroundings, o serving) error {
 	if err := o.guarded(ctx, b); err != nil {
 		return exits{refused, err}
 	}
-	server, listener, err := listenTo(b, sh, log, o.reach)
+	server, listener, err := listenTo(b, sh, log, o)
 	if err != nil {
 		return err
 	}
@@ -96,7 +96,7 @@ func serve(ctx context.Context, sh surroundings, o serving) error {
 
 // listenTo makes the server and begins to listen, with TLS where it is spoken
 // here.
-func listenTo(b *book.Book, sh surroundings, log *slog.Logger, o reach) (*http.Server, net.Listener, error) {
+func listenTo(b *book.Book, sh surroundings, log *slog.Logger, o serving) (*http.Server, net.Listener, error) {
 	certificate, err := o.certificate()
 	if err != nil {
 		return nil, nil, exits{refused, err}

@@ -5,6 +5,8 @@ import (
 	"io"
 	"log/slog"
 	"net/http"
+	"os"
+	"path/filepath"
 
 	"headtally/api"
 	"headtally/api/book"
@@ -28,13 +30,14 @@ func openBook(ctx context.Context, sh surroundings, dir string) (b *book.Book, d
 }
 
 // wire puts the parts of the service together.
-func wire(b *book.Book, sh surroundings, log *slog.Logger, o reach) (http.Handler, error) {
+func wire(b *book.Book, sh surroundings, log *slog.Logger, o serving) (http.Handler, error) {
 	proxies, err := o.proxies()
 	if err != nil {
 		return nil, exits{refused, err}
 	}
 	return api.New(api.Deps{Book: b, Now: sh.now, Log: log, Hosts: o.names(), Proxies: proxies, Pace: o.pace, Alone: o.alone,
-		Pages: office(b, sh),
+		Gauges: []api.Gauge{{Name: "database_bytes", Help: "How large the book is on the disk, with what is not folded in yet.", Read: func() float64 { return sizeOf(o.data) }}},
+		Pages:  office(b, sh),
 		PackList: func(w io.Writer, d *book.Day, paper string) error {
 			sheet, err := prints.PackList(d, prints.Options{Language: d.Farm.Language, Size: paper, PrintedAt: sh.now()})
 			if err != nil {
@@ -59,6 +62,16 @@ func wire(b *book.Book, sh surroundings, log *slog.Logger, o reach) (http.Handle
 			return paper.PDF(w)
 		},
 		WriteCSV: sheets.WriteCSV, WriteXLSX: sheets.WriteXLSX})
+}
+
+// sizeOf is the bytes of the book's files in a folder.
+func sizeOf(dir string) (bytes float64) {
+	for _, end := range []string{"", "-wal"} {
+		if info, err := os.Stat(filepath.Join(dir, store.FileName+end)); err == nil {
+			bytes += float64(info.Size())
+		}
+	}
+	return bytes
 }
 
 // office is the pages, with the papers they offer and the sheets they take.
