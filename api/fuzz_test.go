@@ -37,6 +37,8 @@ func TestAnyRequest(t *testing.T) {
 	requests, seed := shortRun, uint64(shortSeed)
 	if n, err := strconv.Atoi(os.Getenv("HEADTALLY_FUZZ")); err == nil {
 		requests, seed = n, rand.Uint64()
+	} else if testing.Short() {
+		requests = 600
 	}
 	if n, err := strconv.ParseUint(os.Getenv("HEADTALLY_FUZZ_SEED"), 10, 64); err == nil {
 		seed = n
