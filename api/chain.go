@@ -76,7 +76,7 @@ func watched(t *teller, now func() time.Time) step {
 					t.tell(out, r, errPanic)
 				}
 				t.log.LogAttrs(r.Context(), slog.LevelInfo, "request", slog.String("request", edge.RequestID(r.Context())),
-					slog.String("method", r.Method), slog.String("path", r.URL.Path), slog.Int("status", out.status),
+					slog.String("method", r.Method), slog.String("path", shown(r.URL.Path)), slog.Int("status", out.status),
 					slog.Duration("took", now().Sub(began)))
 			}()
 			next.ServeHTTP(out, r)

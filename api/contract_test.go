@@ -47,7 +47,7 @@ func TestEveryRouteIsInTheContract(t *testing.T) {
 	for _, r := range v1.New(v1.Deps{Book: &book.Book{}}).Routes() {
 		routes = append(routes, r.Method+" "+r.Path)
 	}
-	for _, own := range []string{"/healthz", "/readyz", "/openapi.yaml", "/openapi.json", "/problems/{kind}"} {
+	for _, own := range []string{"/healthz", "/readyz", "/openapi.yaml", "/openapi.json", "/problems/{kind}", "/feed/{feed}"} {
 		routes = append(routes, "GET "+own)
 	}
 	for _, op := range c.Operations {
@@ -124,6 +124,8 @@ func (s *service) example(op *contract.Operation) call {
 		c.path, c.body = s.parkedRow(), `{"done":"they rang: two cases"}`
 	case op.Path == "/v1/promises":
 		c.path += "?product=B12&pickup=" + friday + "&cases=2"
+	case op.Path == "/feed/{feed}":
+		c.path = s.feed()
 	case op.Path == "/problems/{kind}":
 		c.path = "/problems/stale"
 	case strings.Contains(op.Path, "{pickup}"):

@@ -1,12 +1,15 @@
 package api_test
 
 import (
+	"context"
 	"net/http"
 	"net/http/httptest"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"headtally/api/book"
 )
 
 const tuesday = "2027-03-02"
@@ -44,6 +47,7 @@ var operations = map[string]operation{
 	"undoStandingOrder": {"/v1/standing-orders/S1/undo", "", "/v1/standing-orders/NOPE/undo"},
 	"undoDecision":      {"/v1/lines/O2/B12/NORTH/" + wednesday + "/undo", "", "/v1/lines/NOPE/B12/NORTH/" + wednesday + "/undo"},
 	"listHolidays":      {"/v1/holidays?from=2027-01-01", "", ""},
+	"getFeed":           {"", "", "/feed/nope.ics"},
 	"export":            {"/v1/exports/orders", "", "/v1/exports/nope"},
 }
 
@@ -116,6 +120,14 @@ func TestOperationsOnce(t *testing.T) {
 			require.Equal(t, rev, s.revision())
 		})
 	}
+}
+
+// feed is the address of a new calendar.
+func (s *service) feed() string {
+	s.t.Helper()
+	_, secret, err := s.book.NewFeed(context.Background(), book.Owner(), "office wall", now.AddDate(1, 0, 0))
+	require.NoError(s.t, err)
+	return "/feed/" + secret + ".ics"
 }
 
 // prepare makes what an operation changes, where the furnished farm has none.

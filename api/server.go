@@ -93,7 +93,7 @@ func New(d Deps) (http.Handler, error) {
 	}
 	door := &door{book: d.Book, now: d.Now, log: d.Log, alone: d.Alone, pace: newPace(d.Pace), mays: map[string]book.Right{}}
 	e.Use(counted(meters, d.Now), guard(door))
-	for _, r := range append(own, v1.New(d.wire()).Routes()...) {
+	for _, r := range append(append(own, feedRoute(d.Book, d.Now)), v1.New(d.wire()).Routes()...) {
 		if err := door.state(r.Method+" "+r.Path, r.May); err != nil {
 			return nil, err
 		}

@@ -55,7 +55,7 @@ type PassKind string
 // signed in; a key is for another program; the first is the one-use address that
 // opens an empty book, and the machine the browser that opened it and needs no
 // password while there are no people; the invite is the one-use address that
-// makes a telephone a device.
+// makes a telephone a device; a feed is the secret in the address of a calendar.
 const (
 	SessionPass PassKind = "session"
 	DevicePass  PassKind = "device"
@@ -63,6 +63,7 @@ const (
 	FirstPass   PassKind = "first"
 	MachinePass PassKind = "machine"
 	InvitePass  PassKind = "invite"
+	FeedPass    PassKind = "feed"
 )
 
 // Pass is something that lets its holder in. Only a hash of its secret is kept.

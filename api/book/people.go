@@ -200,6 +200,8 @@ func personOf(tx *store.Tx, pass domain.Pass) (Person, error) {
 	switch pass.Kind {
 	case domain.MachinePass:
 		return atMachine(tx)
+	case domain.FeedPass:
+		return Person{Name: string(pass.Kind) + " " + pass.Label + " " + pass.ID[:6], Rights: []Right{MayRead}}, nil
 	case domain.DevicePass, domain.KeyPass:
 		return Person{Name: string(pass.Kind) + " " + pass.Label + " " + pass.ID[:6], Rights: rights(pass.Roles)}, nil
 	}
@@ -365,7 +367,7 @@ func (b *Book) newPass(ctx context.Context, who Person, p domain.Pass) (domain.P
 		if p.Label == "" {
 			faults.Add("label", "required")
 		}
-		if len(p.Roles) == 0 || slices.ContainsFunc(p.Roles, func(r domain.Role) bool { return rightsOf[r] == nil || r == domain.RoleOwner }) {
+		if p.Kind != domain.FeedPass && len(p.Roles) == 0 || slices.ContainsFunc(p.Roles, func(r domain.Role) bool { return rightsOf[r] == nil || r == domain.RoleOwner }) {
 			faults.Add("roles", "one_of", "allowed", []string{string(domain.RoleOffice), string(domain.RoleGrowing), string(domain.RolePacking)})
 		}
 		if p.Ends.IsZero() || !p.Ends.After(tx.Now) || p.Ends.After(tx.Now.AddDate(2, 0, 0)) {
@@ -379,18 +381,20 @@ func (b *Book) newPass(ctx context.Context, who Person, p domain.Pass) (domain.P
 	return p, secret, err
 }
 
-// Passes lists devices and keys, without their secrets.
+// Passes lists devices, keys and feeds, without their secrets.
 func (b *Book) Passes(ctx context.Context, who Person) ([]domain.Pass, error) {
 	if err := who.ask(MayManage); err != nil {
 		return nil, err
 	}
 	return store.Read(ctx, b.store, func(tx *store.Tx) ([]domain.Pass, error) {
 		passes, err := tx.Passes("")
-		return slices.DeleteFunc(passes, func(p domain.Pass) bool { return p.Kind != domain.DevicePass && p.Kind != domain.KeyPass }), err
+		return slices.DeleteFunc(passes, func(p domain.Pass) bool {
+			return p.Kind != domain.DevicePass && p.Kind != domain.KeyPass && p.Kind != domain.FeedPass
+		}), err
 	})
 }
 
-// StrikeOff takes a device or a key back.
+// StrikeOff takes a device, a key or a feed back.
 func (b *Book) StrikeOff(ctx context.Context, who Person, id string) error {
 	if err := who.ask(MayManage); err != nil {
 		return err
