@@ -40,7 +40,7 @@ var storeys = [][]string{
 	{"headtally/api/book"},
 	{"headtally/api/words"},
 	{"headtally/api/internal/edge", "headtally/api/internal/contract"},
-	{"headtally/api/v1", "headtally/api/pages", "headtally/api/prints", "headtally/api/sheets"},
+	{"headtally/api/v1", "headtally/api/feed", "headtally/api/pages", "headtally/api/prints", "headtally/api/sheets"},
 	{"headtally/api"},
 	{"headtally/cmd/headtally"},
 }
