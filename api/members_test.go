@@ -23,6 +23,10 @@ func TestDocumentsHaveTheMembersOfTheirSchemas(t *testing.T) {
 		"Farm": reflect.TypeFor[domain.Farm](), "Variety": reflect.TypeFor[domain.Variety](), "Product": reflect.TypeFor[domain.Product](),
 		"Carrier": reflect.TypeFor[domain.Carrier](), "Customer": reflect.TypeFor[domain.Customer](), "Exception": reflect.TypeFor[domain.Exception](),
 		"StandingOrder": reflect.TypeFor[domain.Standing](), "Order": reflect.TypeFor[domain.Order](), "Count": reflect.TypeFor[domain.Count](),
+		"Bed": reflect.TypeFor[domain.Bed](), "Profile": reflect.TypeFor[domain.Profile](), "Surge": reflect.TypeFor[domain.Surge](), "Growing": reflect.TypeFor[domain.Growing](),
+		"BatchEventTold": reflect.TypeFor[domain.BatchEvent](), "ClosingFields": reflect.TypeFor[domain.Closing](), "DepartureFields": reflect.TypeFor[domain.Departure](),
+		"ReturnFields": reflect.TypeFor[domain.Return](), "ReturnTold": reflect.TypeFor[domain.Return](), "LiftFields": reflect.TypeFor[domain.Lift](),
+		"PackingFields": reflect.TypeFor[domain.Packing](), "PackedRun": reflect.TypeFor[domain.PackedRun](), "Shipped": reflect.TypeFor[domain.Shipped](),
 		"Sheet": reflect.TypeFor[domain.Sheet](), "Problem": reflect.TypeFor[planning.Problem](), "Plan": reflect.TypeFor[planning.Plan](),
 	} {
 		require.Equal(t, membersOf(document), c.Members(schema), schema)
