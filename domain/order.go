@@ -163,6 +163,16 @@ func PickupOf(line string) Day {
 	return day
 }
 
+// CarrierOf is the carrier that a line's id names, or none where the text is no
+// line's id.
+func CarrierOf(line string) string {
+	parts := strings.Split(BaseOf(line), "/")
+	if len(parts) < 4 {
+		return ""
+	}
+	return parts[len(parts)-2]
+}
+
 // BaseOf is the id by which decisions about a line are kept: without the layer
 // of a raised order.
 func BaseOf(line string) string {

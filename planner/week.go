@@ -51,7 +51,7 @@ func PlanWeek(f *domain.Facts, asOf domain.Day) *Week {
 func FromFacts(f *domain.Facts, asOf domain.Day) (*planning.Problem, *Week) {
 	cal := f.Calendar()
 	horizon, sight := asOf.Add(f.Farm.PlanDays-1), asOf.Add(f.Farm.TallyDays)
-	lines, notices := orders.Lines(f, asOf, max(horizon, sight, lastWord(f)))
+	lines, notices := orders.Lines(f, asOf, max(horizon, sight, lastWord(f, cal)))
 	w := &Week{Revision: f.Revision, AsOf: asOf, Notices: notices, calendar: cal}
 	for _, l := range lines {
 		if l.Promised > 0 {
@@ -81,19 +81,16 @@ func stillToGo(f *domain.Facts, lines []domain.Line) []domain.Line {
 	return slices.DeleteFunc(slices.Clone(lines), func(l domain.Line) bool { return left[domain.PickupID(l.Carrier, l.Pickup)] })
 }
 
-// lastWord is the last day on which a line with a word can lie: decisions do
-// not hold their line's day, so it is the last of the orders' and moves'.
-func lastWord(f *domain.Facts) (last domain.Day) {
-	word := false
+// lastWord is the last day on which a line with a word can lie: the day the
+// office moved it to, else the one the calendar moved it to, else the one its id
+// names.
+func lastWord(f *domain.Facts, cal *domain.Calendar) (last domain.Day) {
 	for _, d := range f.Decisions {
-		word = word || d.Promised > 0
-		last = max(last, d.MovedTo)
-	}
-	if !word {
-		return 0
-	}
-	for _, o := range f.Orders {
-		last = max(last, o.Pickup)
+		if d.Promised > 0 {
+			ordered := domain.PickupOf(d.Line)
+			to, _ := cal.MovedTo(domain.CarrierOf(d.Line), ordered)
+			last = max(last, cmp.Or(d.MovedTo, to, ordered))
+		}
 	}
 	return last
 }

@@ -38,7 +38,7 @@ func (b *Book) Issue(ctx context.Context, who Person, asOf, day domain.Day, why 
 		if err != nil {
 			return Record[domain.Issue]{}, err
 		}
-		issue, err := b.newIssue(tx, w, day, who.Name)
+		issue, err := newIssue(tx, &facts, w, day, who.Name)
 		if err != nil {
 			return Record[domain.Issue]{}, err
 		}
@@ -61,13 +61,13 @@ func (b *Book) Issue(ctx context.Context, who Person, asOf, day domain.Day, why 
 
 // newIssue takes a packing day out of a week's plan. A day on which nothing is
 // lifted and nothing packed is refused.
-func (b *Book) newIssue(tx *store.Tx, w *planner.Week, day domain.Day, by string) (domain.Issue, error) {
+func newIssue(tx *store.Tx, f *domain.Facts, w *planner.Week, day domain.Day, by string) (domain.Issue, error) {
 	issues, err := store.Issues.Values(tx, Query{Ended: true})
 	if err != nil {
 		return domain.Issue{}, err
 	}
 	issue := domain.Issue{Day: day, Number: len(issues) + 1, Revision: w.Revision, At: tx.Now, By: by,
-		Pulls: pullsOf(w, day), Runs: runsOf(w, day)}
+		Pulls: pullsOf(w, day), Runs: runsOf(f, w, day)}
 	issue.ID = strconv.Itoa(issue.Number)
 	for _, x := range issues {
 		if x.Day == day {
@@ -94,14 +94,14 @@ func pullsOf(w *planner.Week, day domain.Day) []domain.LiftRow {
 }
 
 // runsOf is what a plan packs on a day, each run with its traceability lot code.
-func runsOf(w *planner.Week, day domain.Day) []domain.PackedRun {
+func runsOf(f *domain.Facts, w *planner.Week, day domain.Day) []domain.PackedRun {
 	runs := []domain.PackedRun{}
 	lots := byCode(w.Problem.Lots, func(l planning.Lot) string { return l.Code })
 	for _, r := range w.Plan.Runs {
 		if r.Pack != day {
 			continue
 		}
-		run := domain.PackedRun{Trace: traceCode(day, len(runs)+1), Pickup: r.Pickup, Product: r.Product, Cases: domain.Cases(r.Cases)}
+		run := domain.PackedRun{Pickup: r.Pickup, Product: r.Product, Cases: domain.Cases(r.Cases)}
 		for _, c := range r.Contents {
 			run.Contents = append(run.Contents, domain.VarietyHeads{Variety: c.Variety, Heads: domain.Heads(c.Heads)})
 		}
@@ -117,19 +117,9 @@ func runsOf(w *planner.Week, day domain.Day) []domain.PackedRun {
 		}
 		runs = append(runs, run)
 	}
+	giveCodes(f, day, runs)
 	return runs
 }
-
-// traceCode is the traceability lot code of a packing day's nth run: the year's
-// last digits, the day of the year, and the run, such as 27063-02. (Common
-// practice in the trade; the rule asks only that it is unique at its source.)
-func traceCode(day domain.Day, nth int) string {
-	year, _, _ := day.Date()
-	return pad2(year%100) + pad3(day.Time().YearDay()) + "-" + pad2(nth)
-}
-
-func pad2(n int) string { return strconv.Itoa(100 + n)[1:] }
-func pad3(n int) string { return strconv.Itoa(1000 + n)[1:] }
 
 // LiftCount is heads truly lifted of a lot, or of a variety where Lot is "": they
 // are then spread over what the plan lifts of it that day, the first lot first.
@@ -242,14 +232,15 @@ func (b *Book) RecordPacked(ctx context.Context, who Person, day domain.Day, cha
 		if err != nil {
 			return Record[domain.Packing]{}, err
 		}
-		packing := domain.Packing{Day: day, Runs: runsOf(w, day), Gone: gone, At: tx.Now}
+		facts, err := tx.Facts(day)
+		if err != nil {
+			return Record[domain.Packing]{}, err
+		}
+		packing := domain.Packing{Day: day, Runs: runsOf(&facts, w, day), Gone: gone, At: tx.Now}
 		if err := changeRuns(w, &packing, changes); err != nil {
 			return Record[domain.Packing]{}, err
 		}
 		if err := domain.Check(packing).Err(); err != nil {
-			return Record[domain.Packing]{}, err
-		}
-		if err := b.numberRuns(tx, &packing); err != nil {
 			return Record[domain.Packing]{}, err
 		}
 		if err := liftAsPlanned(tx, w, day); err != nil {
@@ -324,23 +315,6 @@ func scaled(lots []domain.LotTaken, cases, planned domain.Cases) []domain.LotTak
 		need[out[i].Variety] = 0
 	}
 	return slices.DeleteFunc(out, func(l domain.LotTaken) bool { return l.Heads == 0 })
-}
-
-// numberRuns gives each run its traceability lot code, going on where the day's
-// earlier packings stopped: a code is assigned once.
-func (b *Book) numberRuns(tx *store.Tx, packing *domain.Packing) error {
-	before, err := store.Packings.Values(tx, Query{Equal: map[string]string{"day": packing.Day.String()}})
-	if err != nil {
-		return err
-	}
-	n := 0
-	for _, p := range before {
-		n += len(p.Runs)
-	}
-	for i := range packing.Runs {
-		packing.Runs[i].Trace = traceCode(packing.Day, n+i+1)
-	}
-	return nil
 }
 
 // Depart notes that a carrier's pickup is gone, with every case packed for its

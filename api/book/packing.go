@@ -58,7 +58,7 @@ func (b *Book) PackingDay(ctx context.Context, who Person, asOf, day domain.Day)
 
 // newPackingDay picks one day of lifting and packing out of a week's plan.
 func newPackingDay(f *domain.Facts, w *planner.Week, day domain.Day) (*PackingDay, error) {
-	p := &PackingDay{Facts: f, Week: w, Day: day, Runs: runsOf(w, day)}
+	p := &PackingDay{Facts: f, Week: w, Day: day, Runs: runsOf(f, w, day)}
 	var pickups []domain.Day
 	for _, r := range w.Plan.Runs {
 		if r.Pack == day {

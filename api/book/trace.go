@@ -21,7 +21,7 @@ type Trace struct {
 	Lots     []TracedLot
 	Sent     []Sent
 	Returned []domain.Return
-	OnHand   map[string]domain.Cases // trace -> cases packed and not recorded as sent
+	OnHand   map[string]domain.Cases // trace -> cases packed, or come back to be sold, and not recorded as sent
 }
 
 // TracedRun is cases packed to one recipe, with its traceability lot code.
@@ -236,6 +236,9 @@ func (r *records) addSent(t *Trace) {
 	for _, x := range r.returns {
 		if _, traced := t.OnHand[x.Trace]; traced && x.Trace != "" {
 			t.Returned = append(t.Returned, x)
+			if x.Became == "stock" {
+				t.OnHand[x.Trace] += x.Cases
+			}
 		}
 	}
 	slices.SortFunc(t.Sent, func(a, b Sent) int {

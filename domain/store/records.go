@@ -328,7 +328,8 @@ func (tx *Tx) OrderFacts(from, to domain.Day) (f domain.Facts, err error) {
 	default:
 		f.Farm = farm.Value
 	}
-	near := Query{From: map[string]string{"pickup": from.Add(-domain.MoveReach).String()}}
+	since := from.Add(-domain.MoveReach).String() // a pickup may be moved so far, and what was decided of it goes with it
+	near := Query{From: map[string]string{"pickup": since}}
 	if to != 0 {
 		near.To = map[string]string{"pickup": to.Add(domain.MoveReach).String()}
 	}
@@ -338,7 +339,7 @@ func (tx *Tx) OrderFacts(from, to domain.Day) (f domain.Facts, err error) {
 	f.Exceptions, errs[2] = Exceptions.Values(tx, Query{})
 	f.Standing, errs[3] = Standing.Values(tx, Query{})
 	f.Orders, errs[4] = Orders.Values(tx, near)
-	f.Decisions, errs[5] = Decisions.Values(tx, Query{From: map[string]string{"day": from.String()}})
+	f.Decisions, errs[5] = Decisions.Values(tx, Query{From: map[string]string{"day": since}})
 	return f, errors.Join(errs[:]...)
 }
 

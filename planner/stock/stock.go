@@ -88,8 +88,13 @@ func (l *ledger) events() (list []event) {
 			list = append(list, event{x.At, func() { l.comeBack(x) }})
 		}
 	}
+	cal := l.facts.Calendar()
 	for _, x := range l.unrecorded() {
-		list = append(list, event{x.At, func() { l.asPrinted(x) }})
+		at := cal.At(x.Day, printedIsDone)
+		if x.At.After(at) {
+			at = x.At
+		}
+		list = append(list, event{at, func() { l.asPrinted(x, at) }})
 	}
 	slices.SortStableFunc(list, func(a, b event) int { return a.at.Compare(b.at) })
 	return list
@@ -118,11 +123,34 @@ func (l *ledger) unrecorded() []domain.Issue {
 	return list
 }
 
-// asPrinted takes an issue for done.
-func (l *ledger) asPrinted(x domain.Issue) {
-	l.lift(x.Day, x.At, x.Pulls)
-	l.pack(domain.Packing{ID: "printed" + x.ID, Day: x.Day, Runs: x.Runs, At: x.At})
+// printedIsDone is the hour by which a printed day of which nothing was told
+// counts as done: a walk told before it is a walk before the lifting (common
+// practice: rafts are lifted in the morning).
+const printedIsDone domain.Clock = 12 * 60
+
+// asPrinted takes an issue for done by an instant of its day. A lot that a walk
+// has counted anew since the printing is the one now in its bed.
+func (l *ledger) asPrinted(x domain.Issue, at time.Time) {
+	pulls := slices.Clone(x.Pulls)
+	for i := range pulls {
+		if r := &pulls[i]; l.lots[r.Lot] == nil {
+			r.Lot = cmp.Or(l.standing(r.Bed, r.Variety), r.Lot)
+		}
+	}
+	l.lift(x.Day, at, pulls)
+	l.pack(domain.Packing{ID: "printed" + x.ID, Day: x.Day, Runs: x.Runs, At: at})
 	l.took = append(l.took, domain.Assumption{Code: "done_as_printed", What: x.Day.String(), Value: x.Number})
+}
+
+// standing is the lot of a variety in a bed that is ready first, or "".
+func (l *ledger) standing(bed, variety string) (code string) {
+	for _, c := range l.order {
+		lot := l.lots[c]
+		if lot.Place == planning.Bed && lot.BedName == bed && lot.Variety == variety && lot.Heads > 0 && (code == "" || lot.Ready < l.lots[code].Ready) {
+			code = c
+		}
+	}
+	return code
 }
 
 // lift takes heads out of bed lots and lays the good ones into the cooler. A
@@ -288,7 +316,8 @@ func (l *ledger) addPacked(p planning.Packed) {
 }
 
 // done lists what is left. Cases packed for a line whose pickup is over went
-// with it, recorded or not.
+// with it, unless its truck was told to have left: then what it did not take is
+// still here.
 func (l *ledger) done() Held {
 	h := Held{Since: l.held.Since, CoolerSince: l.held.CoolerSince, Assumed: append(l.held.Assumed, l.took...)}
 	for _, code := range l.order {
@@ -296,19 +325,31 @@ func (l *ledger) done() Held {
 			h.Lots = append(h.Lots, *lot)
 		}
 	}
-	moved := map[string]domain.Day{}
+	went := l.went()
+	for _, code := range l.boxes {
+		if p := l.packed[code]; p.Cases > 0 && (p.Line == "" || !went(p.Line)) {
+			h.Packed = append(h.Packed, *p)
+		}
+	}
+	return h
+}
+
+// went says of a line whether its pickup is over without its truck being told
+// to have left. The pickup is on the day the office moved the line to, else the
+// one the calendar moved it to, else the one its id names.
+func (l *ledger) went() func(line string) bool {
+	moved, told, cal := map[string]domain.Day{}, map[string]bool{}, l.facts.Calendar()
 	for _, d := range l.facts.Decisions {
 		moved[d.Line] = d.MovedTo
 	}
-	for _, code := range l.boxes {
-		p := l.packed[code]
-		if p.Cases == 0 {
-			continue
-		}
-		if p.Line != "" && max(domain.PickupOf(p.Line), moved[domain.BaseOf(p.Line)]) < l.asOf {
-			continue
-		}
-		h.Packed = append(h.Packed, *p)
+	for _, d := range l.facts.Departures {
+		told[domain.PickupID(d.Carrier, d.Day)] = true
 	}
-	return h
+	return func(line string) bool {
+		carrier := domain.CarrierOf(line)
+		day := domain.PickupOf(line)
+		to, _ := cal.MovedTo(carrier, day)
+		day = cmp.Or(moved[domain.BaseOf(line)], to, day)
+		return day < l.asOf && !told[domain.PickupID(carrier, day)]
+	}
 }

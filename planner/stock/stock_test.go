@@ -94,6 +94,21 @@ func TestCasesOfATruckThatIsOverAreGoneUnlessTheLineMoved(t *testing.T) {
 	require.Len(t, Now(house(), f, monday.Add(2)).Packed, 2)
 }
 
+func TestWhatATruckWasToldToLeaveBehindIsStillHere(t *testing.T) {
+	f := &domain.Facts{Lifts: []domain.Lift{lifted(walk.Add(time.Hour), 2, 18, 2)}, Packings: []domain.Packing{packed(walk.Add(2 * time.Hour))},
+		Departures: []domain.Departure{{Carrier: "VAN", Day: monday.Add(1), At: walk.Add(26 * time.Hour), Took: []domain.Shipped{{Packed: "P1.A/" + line, Cases: 3}}}}}
+	h := Now(house(), f, monday.Add(2))
+	require.Len(t, h.Packed, 2)
+	require.Equal(t, 1, h.Packed[0].Cases, "four were packed for the line, and it wanted three in the end")
+}
+
+func TestCasesOfAPickupThatTheCalendarMovedWaitForIt(t *testing.T) {
+	f := &domain.Facts{Lifts: []domain.Lift{lifted(walk.Add(time.Hour), 2, 18, 2)}, Packings: []domain.Packing{packed(walk.Add(2 * time.Hour))},
+		Exceptions: []domain.Exception{{Day: monday.Add(1), Kind: domain.Moved, To: monday.Add(3)}}}
+	require.Len(t, Now(house(), f, monday.Add(3)).Packed, 2)
+	require.Len(t, Now(house(), f, monday.Add(4)).Packed, 1, "the moved pickup is over")
+}
+
 func TestAnIssuedDayOfWhichNothingWasToldIsDoneAsPrinted(t *testing.T) {
 	issue := domain.Issue{ID: "7", Number: 7, Day: monday, At: walk.Add(time.Hour), Pulls: lifted(walk, 2, 20, 0).Rows, Runs: packed(walk).Runs}
 	older := issue
@@ -105,6 +120,16 @@ func TestAnIssuedDayOfWhichNothingWasToldIsDoneAsPrinted(t *testing.T) {
 	require.Equal(t, []domain.Assumption{{Code: "done_as_printed", What: "2027-03-01", Value: 7}}, h.Assumed)
 	f.Lifts = []domain.Lift{lifted(walk.Add(2*time.Hour), 0, 0, 0)}
 	require.Equal(t, 50, heads(Now(house(), f, monday.Add(1)))["1/OAK/C1.1a"], "somebody told what was done")
+}
+
+func TestAWalkAfterThePrintingIsBeforeTheLifting(t *testing.T) {
+	issue := domain.Issue{ID: "7", Number: 7, Day: monday, At: walk.Add(-14 * time.Hour), Runs: packed(walk).Runs,
+		Pulls: []domain.LiftRow{{Lot: "1/OAK/C0.1a", Variety: "OAK", Bed: "1", Rafts: 2, Heads: 20}}}
+	counted := house()
+	counted.Lots[0].BedName = "1"
+	h := Now(counted, &domain.Facts{Issues: []domain.Issue{issue}}, monday.Add(1))
+	require.Equal(t, 30, heads(h)["1/OAK/C1.1a"], "two rafts are gone from the bed as the walk named it")
+	require.Equal(t, 20+8-15, heads(h)["1/OAK/C1.1a@2027-03-01"]+heads(h)["cooler/OAK/C1.1"])
 }
 
 func TestMoreThanIsThereIsNeverTaken(t *testing.T) {
