@@ -70,3 +70,26 @@ func TestACaseThatCameBackIsOnHandAgain(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, domain.Cases(1), trace.OnHand["27060-01"])
 }
+
+// A printed day of which nothing was told counts as done, and what left of it
+// can be traced by the codes on its labels.
+func TestCasesOfAPrintedDayAreTraced(t *testing.T) {
+	h := newHouse(t)
+	ctx := t.Context()
+	h.order("INN", "OAK-CASE", 2, tuesday)
+	h.count(domain.BedCount{Bed: "1", Variety: "OAK", RaftsNow: 8})
+	_, err := h.book.Issue(ctx, owner, monday, monday, "")
+	require.NoError(t, err)
+	h.clock = h.clock.AddDate(0, 0, 1)
+	left, err := h.book.Depart(ctx, owner, "VAN", tuesday, "")
+	require.NoError(t, err)
+	require.Equal(t, "27060-01", left.Value.Took[0].Trace)
+	trace, err := h.book.Trace(ctx, owner, "27060-01")
+	require.NoError(t, err)
+	require.Len(t, trace.Sent, 1)
+	require.Equal(t, "1", trace.Lots[0].Bed)
+	require.Equal(t, domain.Heads(20), trace.Lots[0].Heads)
+	require.Zero(t, trace.OnHand["27060-01"])
+	_, err = h.book.CameBack(ctx, owner, domain.Return{Day: tuesday, Customer: "INN", Product: "OAK-CASE", Trace: "27060-01", Cases: 1, Became: "stock"}, "")
+	require.NoError(t, err)
+}

@@ -243,7 +243,7 @@ func (b *Book) RecordPacked(ctx context.Context, who Person, day domain.Day, cha
 		if err := domain.Check(packing).Err(); err != nil {
 			return Record[domain.Packing]{}, err
 		}
-		if err := liftAsPlanned(tx, w, day); err != nil {
+		if err := b.liftAsPlanned(tx, w, day); err != nil {
 			return Record[domain.Packing]{}, err
 		}
 		if packing.ID, err = nextID(tx, store.Packings, "P"); err != nil {
@@ -255,7 +255,7 @@ func (b *Book) RecordPacked(ctx context.Context, who Person, day domain.Day, cha
 
 // liftAsPlanned takes the day's lifting for done as planned where nobody
 // recorded it: what is packed was lifted.
-func liftAsPlanned(tx *store.Tx, w *planner.Week, day domain.Day) error {
+func (b *Book) liftAsPlanned(tx *store.Tx, w *planner.Week, day domain.Day) error {
 	pulls := pullsOf(w, day)
 	if len(pulls) == 0 {
 		return nil
@@ -264,8 +264,11 @@ func liftAsPlanned(tx *store.Tx, w *planner.Week, day domain.Day) error {
 	if err != nil {
 		return err
 	}
-	_, err = store.Lifts.Create(tx, domain.Lift{ID: id, Day: day, Done: true, Rows: pulls, At: tx.Now})
-	return err
+	lift := domain.Lift{ID: id, Day: day, Done: true, Rows: pulls, At: tx.Now}
+	if _, err := store.Lifts.Create(tx, lift); err != nil {
+		return err
+	}
+	return b.noteLift(tx, lift)
 }
 
 // changeRuns brings the planned runs to what was packed.
@@ -356,10 +359,15 @@ func shipped(w *planner.Week, facts *domain.Facts, carrier string, day domain.Da
 	return took
 }
 
-// traceOf gives the traceability lot code of packed cases by their code.
+// traceOf gives the traceability lot code of packed cases by their code, those
+// of days that count as done as printed too.
 func traceOf(facts *domain.Facts) map[string]string {
 	codes := map[string]string{}
-	for _, p := range facts.Packings {
+	packings := slices.Clone(facts.Packings)
+	for _, x := range facts.Issues {
+		packings = append(packings, stock.PrintedPacking(x, x.At))
+	}
+	for _, p := range packings {
 		for i, r := range p.Runs {
 			codes[stock.PackedCode(p.ID, i, "")] = r.Trace
 			for _, l := range r.Lines {
@@ -464,11 +472,11 @@ func (b *Book) CameBack(ctx context.Context, who Person, r domain.Return, why st
 
 // findRun is the packed run of a traceability lot code, or nil.
 func findRun(tx *store.Tx, trace string) (*domain.PackedRun, error) {
-	packings, err := store.Packings.Values(tx, Query{})
+	r, err := readRecords(tx, tx.Now)
 	if err != nil {
 		return nil, err
 	}
-	for _, p := range packings {
+	for _, p := range r.packings {
 		for i := range p.Runs {
 			if trace != "" && p.Runs[i].Trace == trace {
 				return &p.Runs[i], nil

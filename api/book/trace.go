@@ -5,6 +5,7 @@ import (
 	"context"
 	"slices"
 	"strings"
+	"time"
 
 	"headtally/domain"
 	"headtally/domain/store"
@@ -60,7 +61,7 @@ func (b *Book) Trace(ctx context.Context, who Person, code string) (*Trace, erro
 		return nil, err
 	}
 	return store.Read(ctx, b.store, func(tx *store.Tx) (*Trace, error) {
-		r, err := readRecords(tx)
+		r, err := readRecords(tx, b.now())
 		if err != nil {
 			return nil, err
 		}
@@ -82,7 +83,7 @@ type records struct {
 	sown      map[string]domain.BatchEvent // batch -> its sowing
 }
 
-func readRecords(tx *store.Tx) (*records, error) {
+func readRecords(tx *store.Tx, now time.Time) (*records, error) {
 	all := Query{Ended: true}
 	r := &records{sown: map[string]domain.BatchEvent{}}
 	var err error
@@ -90,6 +91,9 @@ func readRecords(tx *store.Tx) (*records, error) {
 		return nil, err
 	}
 	if r.packings, err = store.Packings.Values(tx, all); err != nil {
+		return nil, err
+	}
+	if err := r.addPrinted(tx, now); err != nil {
 		return nil, err
 	}
 	if r.left, err = store.Departures.Values(tx, all); err != nil {
@@ -110,6 +114,23 @@ func readRecords(tx *store.Tx) (*records, error) {
 		}
 	}
 	return r, err
+}
+
+// addPrinted adds the packings of printed days that count as done.
+func (r *records) addPrinted(tx *store.Tx, now time.Time) error {
+	issues, err := store.Issues.Values(tx, Query{Ended: true})
+	if err != nil {
+		return err
+	}
+	cal, err := calendar(tx)
+	if err != nil {
+		return err
+	}
+	for _, x := range stock.Unrecorded(issues, r.lifts, r.packings, cal.Today(now)) {
+		r.packings = append(r.packings, stock.PrintedPacking(x, x.At))
+		r.lifts = append(r.lifts, domain.Lift{ID: "printed" + x.ID, Day: x.Day, Rows: x.Pulls, At: x.At})
+	}
+	return nil
 }
 
 // trace collects the runs that a code touches, then their lots and shipments.

@@ -89,7 +89,7 @@ func (l *ledger) events() (list []event) {
 		}
 	}
 	cal := l.facts.Calendar()
-	for _, x := range l.unrecorded() {
+	for _, x := range Unrecorded(l.facts.Issues, l.facts.Lifts, l.facts.Packings, l.asOf) {
 		at := cal.At(x.Day, printedIsDone)
 		if x.At.After(at) {
 			at = x.At
@@ -100,19 +100,19 @@ func (l *ledger) events() (list []event) {
 	return list
 }
 
-// unrecorded are the latest issues of packing days that are over without a lift
-// or a packing told.
-func (l *ledger) unrecorded() []domain.Issue {
+// Unrecorded are the latest issues of packing days before asOf of which neither
+// a lift nor a packing was told, by number: they count as done as printed.
+func Unrecorded(issues []domain.Issue, lifts []domain.Lift, packings []domain.Packing, asOf domain.Day) []domain.Issue {
 	latest := map[domain.Day]domain.Issue{}
-	for _, x := range l.facts.Issues {
-		if x.Day < l.asOf && x.Number > latest[x.Day].Number {
+	for _, x := range issues {
+		if x.Day < asOf && x.Number > latest[x.Day].Number {
 			latest[x.Day] = x
 		}
 	}
-	for _, x := range l.facts.Lifts {
+	for _, x := range lifts {
 		delete(latest, x.Day)
 	}
-	for _, x := range l.facts.Packings {
+	for _, x := range packings {
 		delete(latest, x.Day)
 	}
 	list := make([]domain.Issue, 0, len(latest))
@@ -121,6 +121,11 @@ func (l *ledger) unrecorded() []domain.Issue {
 	}
 	slices.SortFunc(list, func(a, b domain.Issue) int { return cmp.Compare(a.Number, b.Number) })
 	return list
+}
+
+// PrintedPacking is the packing of an issue that counts as done.
+func PrintedPacking(x domain.Issue, at time.Time) domain.Packing {
+	return domain.Packing{ID: "printed" + x.ID, Day: x.Day, Runs: x.Runs, At: at}
 }
 
 // printedIsDone is the hour by which a printed day of which nothing was told
@@ -138,7 +143,7 @@ func (l *ledger) asPrinted(x domain.Issue, at time.Time) {
 		}
 	}
 	l.lift(x.Day, at, pulls)
-	l.pack(domain.Packing{ID: "printed" + x.ID, Day: x.Day, Runs: x.Runs, At: at})
+	l.pack(PrintedPacking(x, at))
 	l.took = append(l.took, domain.Assumption{Code: "done_as_printed", What: x.Day.String(), Value: x.Number})
 }
 
