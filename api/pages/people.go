@@ -14,11 +14,10 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"headtally/api/book"
-	"headtally/api/internal/edge"
 	"headtally/domain"
 )
 
-// PeopleView is who can come in: people, telephones, keys.
+// PeopleView is who can come in: people, telephones, keys, calendars.
 type PeopleView struct {
 	Frame
 	People []book.Record[domain.Account]
@@ -26,10 +25,11 @@ type PeopleView struct {
 	Person Form
 	Device Form
 	Key    Form
+	Feed   Form
 	Shown  *ShownView
 }
 
-// PassView is a telephone or a key.
+// PassView is a telephone, a key or a calendar.
 type PassView struct {
 	domain.Pass
 	Kind  string // the catalogue's code of what it is
@@ -41,6 +41,7 @@ type PassView struct {
 type ShownView struct {
 	Label  string
 	Key    string
+	Feed   string        // an address for a calendar program
 	Invite string        // an address to open on the telephone
 	QR     template.HTML // the same to be read by its camera
 }
@@ -61,6 +62,7 @@ func (o *Office) registerPeople(e *echo.Echo) {
 	e.POST("/people/:code/password", o.page((*visit).savePassword))
 	e.POST("/people/:code/end", o.page((*visit).endPerson))
 	e.POST("/keys", o.page((*visit).makeKey))
+	e.POST("/feeds", o.page((*visit).makeFeed))
 	e.POST("/devices", o.page((*visit).inviteDevice))
 	e.POST("/passes/:id/end", o.page((*visit).strikeOff))
 }
@@ -94,6 +96,9 @@ func (v *visit) people(status int, view PeopleView) error {
 	}
 	if view.Key.Fields == nil {
 		view.Key = v.keyForm(nil, v.today.Add(365).String())
+	}
+	if view.Feed.Fields == nil {
+		view.Feed = v.feedForm(v.today.Add(365).String())
 	}
 	return v.show(status, "people", view)
 }
@@ -239,7 +244,7 @@ func ofPass(err error, form string) error {
 	}
 	named := slices.Clone(faults)
 	for i, f := range named {
-		if f.Place == "label" || f.Place == "roles" {
+		if f.Place == "label" || f.Place == "roles" || f.Place == "ends" && form == "feed_" {
 			named[i].Place = form + f.Place
 		}
 	}
@@ -283,11 +288,7 @@ func (v *visit) inviteDevice() error {
 	if err != nil {
 		return err
 	}
-	scheme := "http"
-	if edge.From(v.ctx).Secret {
-		scheme = "https"
-	}
-	shown := &ShownView{Label: label, Invite: scheme + "://" + v.Request().Host + "/welcome?visit=" + secret}
+	shown := &ShownView{Label: label, Invite: v.own() + "/welcome?visit=" + secret}
 	if shown.QR, err = drawQR(shown.Invite, v.say("page.people.qr")); err != nil {
 		return err
 	}

@@ -20,7 +20,7 @@ func (o *Office) May() map[string]book.Right {
 		"GET /people": book.MayManage, "POST /people": book.MayManage,
 		"GET /people/{code}": book.MayManage, "POST /people/{code}": book.MayManage,
 		"POST /people/{code}/password": book.MayManage, "POST /people/{code}/end": book.MayManage,
-		"POST /keys": book.MayManage, "POST /devices": book.MayManage, "POST /passes/{id}/end": book.MayManage,
+		"POST /keys": book.MayManage, "POST /feeds": book.MayManage, "POST /devices": book.MayManage, "POST /passes/{id}/end": book.MayManage,
 
 		"GET /": book.MayRead, "GET /first": book.MayRead, "POST /first": book.MayManage,
 		"GET /farm": book.MayRead, "POST /farm": book.MayManage, "GET /history": book.MayRead, "GET /trace": book.MayRead,
