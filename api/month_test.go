@@ -3,6 +3,7 @@ package api_test
 import (
 	"bytes"
 	"context"
+	"maps"
 	"os/exec"
 	"path/filepath"
 	"regexp"
@@ -44,9 +45,10 @@ func TestAMonthFromTheOrderSheetToTheTrace(t *testing.T) {
 				require.Empty(t, m.script, "everything that was to happen happened")
 				require.Positive(t, m.spared, "some cases were packed beyond what was asked")
 				require.Positive(t, m.fewer, "some cases were not packed")
+				require.Positive(t, m.released, "a person took back a word")
 			}
-			t.Logf("%d days, %d steps, %d checks; %d cases packed, %d shipped, %d words kept, %d told broken; %d papers read",
-				days, m.steps, m.checks, m.cases, m.sent, m.kept, m.broken, m.papers)
+			t.Logf("%d days, %d steps, %d checks; %d cases packed, %d shipped, %d words kept, %d told broken, %d taken back; %d papers read",
+				days, m.steps, m.checks, m.cases, m.sent, m.kept, m.broken, m.released, m.papers)
 		})
 	}
 }
@@ -78,7 +80,7 @@ type month struct {
 
 	packed, shipped, back map[string]domain.Cases // trace -> cases; back: that can be sold again
 
-	steps, checks, papers, cases, sent, kept, broken, spared, fewer int
+	steps, checks, papers, cases, sent, kept, broken, spared, fewer, released int
 }
 
 func newMonth(t *testing.T, later int) *month {
@@ -144,11 +146,11 @@ func (m *month) open() {
 	m.book = book.New(s, func() time.Time { return m.now })
 	m.book.Draw(func(issue domain.Issue, day *book.PackingDay) ([]book.Paper, error) {
 		var file bytes.Buffer
-		paper, err := prints.Draw(day, "everything", prints.Options{PrintedAt: issue.At})
+		paper, err := prints.Draw(day, "harvest", prints.Options{PrintedAt: issue.At})
 		if err == nil {
 			err = paper.PDF(&file)
 		}
-		return []book.Paper{{Name: "everything", Bytes: file.Bytes()}}, err
+		return []book.Paper{{Name: "harvest", Bytes: file.Bytes()}}, err
 	})
 }
 
@@ -180,6 +182,7 @@ func (m *month) live(n int) {
 	m.clock(13, 0)
 	m.happen(n, afternoon)
 	m.promise()
+	m.release()
 	m.clock(16, 0)
 	m.issue(m.today.Add(1))
 	m.happen(n, evening)
@@ -330,6 +333,27 @@ func (m *month) promise() {
 	}
 	m.noteWords()
 	m.check("words were given")
+}
+
+// release takes back, as a person does, what of a word cannot be kept.
+func (m *month) release() {
+	w := m.week()
+	broken := map[string]domain.Cases{}
+	for i, l := range w.Lines {
+		if n := w.Plan.Lines[i].Broken; n > 0 && l.Pickup > m.today {
+			broken[l.Base] += domain.Cases(n)
+		}
+	}
+	for _, base := range slices.Sorted(maps.Keys(broken)) {
+		n := broken[base]
+		was, err := m.book.Decision(m.ctx, book.Owner(), base)
+		require.NoError(m.t, err)
+		m.words[base] = was.Value.Promised - n
+		_, err = m.book.Release(m.ctx, book.Owner(), m.today, base, m.words[base], book.Note{Base: was.Rev})
+		require.NoError(m.t, err)
+		m.released += int(n)
+		m.check("a word was taken back")
+	}
 }
 
 // noteWords remembers every word that the book holds. A word is never lowered.
