@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"headtally/api/book"
+	"headtally/api/words"
 	"headtally/domain"
 )
 
@@ -46,7 +47,7 @@ func rack(p *book.PackingDay, o Options) []sheet {
 	add := func(kind, of string, draw func() (*Paper, error)) {
 		name, title := kind, speech.Say("rack."+kind)
 		if of != "" {
-			name, title = kind+"."+of, title+" "+of
+			name, title = kind+"."+of, title+", "+readable(speech, of)
 		}
 		list = append(list, sheet{name, title, draw})
 	}
@@ -67,6 +68,18 @@ func rack(p *book.PackingDay, o Options) []sheet {
 	add("case-labels-4x6", "", func() (*Paper, error) { return CaseLabels(p.Facts, p.Day, p.Runs, LabelRoll, o) })
 	add("count-form", "", func() (*Paper, error) { return CountForm(p.Facts, p.Week, p.Day, o) })
 	return list
+}
+
+// readable is what a sheet is of: the day as people say it, and the truck.
+func readable(speech *words.Speech, of string) string {
+	date, truck, more := strings.Cut(of, ".")
+	if day, err := domain.ParseDay(date); err == nil {
+		date = speech.ShortDay(day)
+	}
+	if more {
+		return date + ", " + truck
+	}
+	return date
 }
 
 // rackOf adds the papers of one pickup day.
