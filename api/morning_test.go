@@ -79,6 +79,8 @@ func TestClosingATruckThatDoesNotCome(t *testing.T) {
 	s.settle()
 	at := "/v1/pickups/" + wednesday
 	s.do(call{name: "closes when it comes", method: "GET", path: at, status: 200, has: []string{`"carriers":[{"carrier":"NORTH","closes":"2027-03-03T06:30:00Z"}]`}})
+	s.create("/v1/carriers", `{"code":"VAN","name":"Van","pickups":["mon","tue","wed","thu","fri","sat","sun"]}`)
+	s.do(call{name: "the calendar's last day ends", method: "GET", path: "/v1/pickups/9999-12-31", status: 200, has: []string{`"carrier":"VAN","closes":"9999-12-31T23:59:59Z"`}})
 	s.do(call{name: "closed", method: "POST", path: at + "/NORTH/close?why=full", status: 200, has: []string{`"at":"2027-03-01T09:30:00Z"`}, hasNot: []string{`"open"`}})
 	s.do(call{name: "too late to order", method: "POST", path: "/v1/orders", body: `{"customer":"MILL","pickup":"2027-03-03","lines":[{"product":"B12","cases":1}]}`, status: 409})
 	s.do(call{name: "opened again", method: "POST", path: at + "/NORTH/open", status: 200, has: []string{`"open":true`}})

@@ -52,12 +52,23 @@ func (f *Face) closes(a *edge.Ask) (*edge.Answer, error) {
 	}
 	doc := closesDoc{Pickup: day}
 	for carrier, closes := range at {
-		doc.Carriers = append(doc.Carriers, closesCarry{carrier, closes.UTC()})
+		doc.Carriers = append(doc.Carriers, closesCarry{carrier, earlier(closes.UTC(), lastInstant)})
 	}
 	slices.SortFunc(doc.Carriers, func(a, b closesCarry) int {
 		return cmp.Or(a.Closes.Compare(b.Closes), cmp.Compare(a.Carrier, b.Carrier))
 	})
 	return edge.JSON(http.StatusOK, doc)
+}
+
+// lastInstant is the last that RFC 3339 can write: a pickup of the calendar's
+// last day may close at its end.
+var lastInstant = time.Date(9999, 12, 31, 23, 59, 59, 0, time.UTC)
+
+func earlier(a, b time.Time) time.Time {
+	if b.Before(a) {
+		return b
+	}
+	return a
 }
 
 func (f *Face) closing(open bool) func(context.Context, *edge.Ask, string) (book.Record[domain.Closing], error) {
