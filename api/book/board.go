@@ -44,24 +44,17 @@ func (b *Book) Board(ctx context.Context, who Person, asOf, pickup domain.Day) (
 		return nil, err
 	}
 	return store.Read(ctx, b.store, func(tx *store.Tx) (*Board, error) {
-		w, err := b.week(tx, asOf)
+		day, facts, err := b.pickupDay(tx, asOf, pickup)
 		if err != nil {
 			return nil, err
 		}
-		if !slices.Contains(w.Problem.PickupDays, pickup) {
-			return nil, domain.Refuse(domain.ErrNotFound, "pickup day", pickup.String(), "days", w.Problem.PickupDays)
-		}
-		facts, err := tx.Facts(asOf)
-		if err != nil {
-			return nil, err
-		}
-		board := &Board{Day: NewDay(&facts, w, pickup), AsOf: asOf}
+		board := &Board{Day: day, AsOf: asOf}
 		closings, err := closingsOf(tx, pickup)
 		if err != nil {
 			return nil, err
 		}
-		board.calendar(&facts, closings)
-		board.States = states(&facts, w)
+		board.calendar(facts, closings)
+		board.States = states(facts, day.Week)
 		if board.Settled, err = settled(tx, board.Lines); err != nil {
 			return nil, err
 		}

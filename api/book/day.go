@@ -47,19 +47,26 @@ func (b *Book) Day(ctx context.Context, who Person, asOf, pickup domain.Day) (*D
 		return nil, err
 	}
 	return store.Read(ctx, b.store, func(tx *store.Tx) (*Day, error) {
-		w, err := b.week(tx, asOf)
-		if err != nil {
-			return nil, err
-		}
-		if !slices.Contains(w.Problem.PickupDays, pickup) {
-			return nil, domain.Refuse(domain.ErrNotFound, "pickup day", pickup.String(), "days", w.Problem.PickupDays)
-		}
-		facts, err := tx.Facts(asOf)
-		if err != nil {
-			return nil, err
-		}
-		return NewDay(&facts, w, pickup), nil
+		day, _, err := b.pickupDay(tx, asOf, pickup)
+		return day, err
 	})
+}
+
+// pickupDay is one pickup day in this moment of the book, and the facts it was
+// planned from.
+func (b *Book) pickupDay(tx *store.Tx, asOf, pickup domain.Day) (*Day, *domain.Facts, error) {
+	w, err := b.week(tx, asOf)
+	if err != nil {
+		return nil, nil, err
+	}
+	if !slices.Contains(w.Problem.PickupDays, pickup) {
+		return nil, nil, domain.Refuse(domain.ErrNotFound, "pickup day", pickup.String(), "days", w.Problem.PickupDays)
+	}
+	facts, err := tx.Facts(asOf)
+	if err != nil {
+		return nil, nil, err
+	}
+	return NewDay(&facts, w, pickup), &facts, nil
 }
 
 // NextPickup is the first pickup day the plan covers, on or after its day.
