@@ -112,6 +112,8 @@ func TestGrowingOverTheWire(t *testing.T) {
 		body: `{"events":[{"step":"sown","variety":"OAK","day":"2027-03-01"},{"step":"lost","batch":"NOPE","day":"2027-03-01","heads":3}]}`})
 	s.do(call{name: "struck", method: "POST", path: "/v1/batch-events", body: `{"events":[{"step":"struck","corrects":"E3","day":"2027-03-01"}]}`, status: 200, has: []string{`"corrects":"E3"`}})
 	s.do(call{name: "those of the batch", method: "GET", path: "/v1/batch-events?batch=OAK-0120", status: 200, has: []string{`"id":"E1"`, `"id":"E3"`, `"step":"struck"`}})
+	s.do(call{name: "no figures", method: "PUT", path: "/v1/growing", body: `{"cells_per_tray":162,"sites_per_raft":36,"assurance":90,"table_weeks":6}`, header: map[string]string{"If-Match": `"0"`},
+		status: 422, has: []string{`"pointer":"#/figures"`}, hasNot: []string{"#/figures/"}})
 	s.do(call{name: "what to sow", method: "GET", path: "/v1/sowing-table", status: 200, has: []string{`"sowings":[{"day":"2027-03-01"`}})
 	s.do(call{name: "the outlook", method: "GET", path: "/v1/outlook?weeks=3", status: 200, has: []string{`"last":"2027-03-21"`, `"state":`}})
 	s.do(call{name: "too far", method: "GET", path: "/v1/outlook?weeks=27", status: 400, has: []string{`"parameter":"weeks"`, "from 1 to 26"}})

@@ -57,7 +57,24 @@ func NewGrowing() Growing {
 
 // Check holds the growing settings against what the tags cannot say.
 func (g *Growing) Check() Faults {
-	faults := Check(g)
+	faults := append(Check(g), g.missingFigures()...)
+	seen := map[[2]string]bool{}
+	for i, r := range g.Table {
+		key := [2]string{r.Variety, r.Weekday}
+		if seen[key] {
+			faults.Add(at("table", i, "weekday"), "twice", "value", r.Variety+" "+r.Weekday)
+		}
+		seen[key] = true
+	}
+	return faults
+}
+
+// missingFigures are the figures that no profile can do without; where none is
+// told at all, that they are missing was said.
+func (g *Growing) missingFigures() (faults Faults) {
+	if g.Figures == (Profile{}) {
+		return nil
+	}
 	for _, f := range []struct {
 		name  string
 		value int
@@ -68,14 +85,6 @@ func (g *Growing) Check() Faults {
 	}
 	if g.Figures.LateDays == nil {
 		faults.Add("figures.late_days", "required")
-	}
-	seen := map[[2]string]bool{}
-	for i, r := range g.Table {
-		key := [2]string{r.Variety, r.Weekday}
-		if seen[key] {
-			faults.Add(at("table", i, "weekday"), "twice", "value", r.Variety+" "+r.Weekday)
-		}
-		seen[key] = true
 	}
 	return faults
 }
