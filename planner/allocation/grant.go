@@ -90,11 +90,12 @@ func (g *group) grant(turns []turn) (whole, times int) {
 }
 
 // all grants everything that lines lack, if that is feasible.
-func (g *group) all(lines []int) bool {
+func (g *group) all(lines []seat) bool {
 	total := 0
-	for _, i := range lines {
-		total += g.lacks(i)
-		g.plan(turn{class: g.classOf[i], line: i, step: 1}, g.lacks(i))
+	for _, o := range lines {
+		lacks := o.asked - o.has
+		total += lacks
+		g.plan(turn{class: g.classOf[o.line], line: o.line, step: 1}, lacks)
 	}
 	if g.room(g.pickup, total) < total {
 		g.forget()

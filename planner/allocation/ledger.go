@@ -32,6 +32,7 @@ type ledger struct {
 
 	places []int  // by class: its place in the group that looked at it last; see grant.go
 	turns  []turn // those laid out last; see sharing
+	seats  []seat // those of the group shared out last
 	group  group  // the one that is granted to; see newGroup
 }
 

@@ -38,18 +38,14 @@ func (l *ledger) why(line int) *planning.Reason {
 		}
 	}
 	r := &planning.Reason{Code: planning.NotEnoughReady}
-	var short map[int]bool
+	var short []int
 	r.HeadsMissing, r.HeadsMissingAll, short = l.missing(c, refused, lacks)
-	next := domain.Day(0)
-	for v := range l.Varieties {
-		if short[v] {
-			r.Varieties = append(r.Varieties, l.Varieties[v].Code)
-			if ready := l.layout.nextReady(v, c.pickup.Add(-c.lead)); ready != 0 && (next == 0 || ready < next) {
-				next = ready
-			}
+	for _, v := range short {
+		r.Varieties = append(r.Varieties, l.Varieties[v].Code)
+		if ready := l.layout.nextReady(v, c.pickup.Add(-c.lead)); ready != 0 && (r.NextReady == 0 || ready < r.NextReady) {
+			r.NextReady = ready
 		}
 	}
-	r.NextReady = next
 	return r
 }
 
@@ -57,7 +53,7 @@ func (l *ledger) why(line int) *planning.Reason {
 // beside all that is granted, and says how many are missing, how many would be
 // for all the cases the line lacks, and of which varieties one more head, for
 // this class alone, would have helped. It changes nothing.
-func (l *ledger) missing(c *class, refused, lacks int) (heads, all int, varieties map[int]bool) {
+func (l *ledger) missing(c *class, refused, lacks int) (heads, all int, varieties []int) {
 	m := l.net.Mark()
 	defer l.net.Undo(m)
 	open := make([]int, len(c.needs)) // heads that could not be brought
@@ -82,9 +78,9 @@ func (l *ledger) missing(c *class, refused, lacks int) (heads, all int, varietie
 // helpful is the varieties of which one more head, usable by the class alone,
 // could be passed on to a want of the class that is still open: past the cap
 // where it leaves room, or in place of a head of the same variety that the
-// class has, which then goes another way.
-func (l *ledger) helpful(c *class, open []int, before int32) map[int]bool {
-	q := question{ledger: l, before: before, varieties: map[int]bool{}}
+// class has, which then goes another way. They ascend.
+func (l *ledger) helpful(c *class, open []int, before int32) []int {
+	q := question{ledger: l, before: before}
 	for i, n := range c.needs {
 		if open[i] > 0 {
 			q.goals = append(q.goals, n.node)
@@ -102,7 +98,8 @@ func (l *ledger) helpful(c *class, open []int, before int32) map[int]bool {
 		}
 	}
 	q.settle()
-	return q.varieties
+	slices.Sort(q.varieties)
+	return slices.Compact(q.varieties)
 }
 
 // question is whether heads of some varieties, put down at some nodes, could
@@ -113,7 +110,7 @@ type question struct {
 	goals     []flow.Node // the open wants
 	about     []flow.Node // nodes of which a search must tell
 	of        []int       // and the variety put down there
-	varieties map[int]bool
+	varieties []int       // those that would help
 }
 
 // ask settles at once what the vain searches have shown already: a node that
@@ -122,7 +119,7 @@ type question struct {
 func (q *question) ask(node flow.Node, variety int) {
 	switch {
 	case slices.Contains(q.goals, node) || q.net.ClosedSince(node, q.before):
-		q.varieties[variety] = true
+		q.varieties = append(q.varieties, variety)
 	case q.net.Closed(node):
 		q.about, q.of = append(q.about, node), append(q.of, variety)
 	}
@@ -134,7 +131,7 @@ func (q *question) settle() {
 	}
 	for i, can := range q.net.WaysTo(q.goals, q.about) {
 		if can {
-			q.varieties[q.of[i]] = true
+			q.varieties = append(q.varieties, q.of[i])
 		}
 	}
 }

@@ -35,12 +35,12 @@ func (l *ledger) shareOut(lines []int) {
 	}
 	g := l.newGroup(l.Lines[lines[0]].Pickup)
 	g.closed = l.closed
-	for _, i := range s.open {
-		g.add(l.classOf[i])
+	for _, o := range s.open {
+		g.add(l.classOf[o.line])
 	}
 	if g.all(s.open) {
-		for _, i := range s.open {
-			l.book(i, l.lacks(i))
+		for _, o := range s.open {
+			l.book(o.line, o.asked-o.has)
 		}
 		return
 	}
@@ -74,47 +74,44 @@ func (l *ledger) takeTurns(g *group, turns []turn) {
 // sharing lays out the turns of a group of lines.
 type sharing struct {
 	*ledger
-	open    []int // a heap of lines: the next to take a turn first
-	planned []int // by place in rank: cases granted, and planned in turns
-	first   int   // place in rank of the group's first line
+	open []seat // a heap: the next to take a turn first
 }
 
+// seat is an open line of a group. It holds all that turns are ordered by, so
+// that a long queue is gone through without a look at its lines.
+type seat struct{ line, rank, asked, has int } // has: cases granted, and planned in turns
+
 func newSharing(l *ledger, lines []int) *sharing {
-	s := &sharing{ledger: l, first: l.rank[lines[0]], planned: make([]int, len(lines))}
-	for k, i := range lines {
-		s.planned[k] = l.granted[i]
+	s := &sharing{ledger: l, open: l.seats[:0]}
+	for _, i := range lines {
 		if l.lacks(i) > 0 {
-			s.open = append(s.open, i)
+			s.open = append(s.open, seat{i, l.rank[i], l.Lines[i].Asked(), l.granted[i]})
 		}
 	}
-	slices.SortFunc(s.open, s.compare) // sorted is a heap
+	l.seats = s.open
+	slices.SortFunc(s.open, seat.compare) // sorted is a heap
 	return s
 }
 
-func (s *sharing) has(line int) *int { return &s.planned[s.rank[line]-s.first] }
-
-// compare orders lines by granted/asked, as exact fractions, then by rank.
-func (s *sharing) compare(i, j int) int {
-	return cmp.Or(
-		cmp.Compare(*s.has(i)*s.Lines[j].Asked(), *s.has(j)*s.Lines[i].Asked()),
-		cmp.Compare(s.rank[i], s.rank[j]))
+// compare orders seats by granted/asked, as exact fractions, then by rank.
+func (s seat) compare(o seat) int {
+	return cmp.Or(cmp.Compare(s.has*o.asked, o.has*s.asked), cmp.Compare(s.rank, o.rank))
 }
 
 // next lays out up to so many further turns; they stand until it is called again.
 func (s *sharing) next(most int) []turn {
 	s.turns = s.turns[:0]
 	for len(s.open) > 0 && len(s.turns) < most {
-		i := s.open[0]
-		line, has := &s.Lines[i], s.has(i)
-		step := 1
-		if line.AllOrNone {
-			step = line.Asked() - *has
+		top := &s.open[0]
+		if !s.closed[top.line] {
+			step := 1
+			if s.Lines[top.line].AllOrNone {
+				step = top.asked - top.has
+			}
+			s.turns = append(s.turns, turn{s.classOf[top.line], top.line, step, 1})
+			top.has += step
 		}
-		if !s.closed[i] {
-			s.turns = append(s.turns, turn{s.classOf[i], i, step, 1})
-			*has += step
-		}
-		if s.closed[i] || *has == line.Asked() {
+		if s.closed[top.line] || top.has == top.asked {
 			last := len(s.open) - 1
 			s.open[0] = s.open[last]
 			s.open = s.open[:last]
@@ -131,10 +128,10 @@ func (s *sharing) sink() {
 		if least >= len(s.open) {
 			return
 		}
-		if least+1 < len(s.open) && s.compare(s.open[least+1], s.open[least]) < 0 {
+		if least+1 < len(s.open) && s.open[least+1].compare(s.open[least]) < 0 {
 			least++
 		}
-		if s.compare(s.open[i], s.open[least]) <= 0 {
+		if s.open[i].compare(s.open[least]) <= 0 {
 			return
 		}
 		s.open[i], s.open[least] = s.open[least], s.open[i]
