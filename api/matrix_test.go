@@ -17,7 +17,7 @@ import (
 // address asks for, by the words of its group. Addresses are those of JSON and of
 // pages; parts are in braces.
 var matrix = map[string]string{
-	"anybody": `GET /healthz, GET /readyz, GET /openapi.yaml, GET /openapi.json, GET /problems/{kind}, GET /static/{file},
+	"anybody": `GET /feed/{feed}, GET /healthz, GET /readyz, GET /openapi.yaml, GET /openapi.json, GET /problems/{kind}, GET /static/{file},
 		GET /sign-in, POST /sign-in, POST /sign-out, GET /begin, POST /begin, POST /begin/alone, GET /welcome, POST /welcome`,
 	"read": `GET /v1/availability, GET /v1/batch-events, GET /v1/batch-events/{id}, GET /v1/batches, GET /v1/batches/{batch}, GET /v1/beds, GET /v1/beds/{code},
 		GET /v1/departures, GET /v1/exports/{export}, GET /v1/growing, GET /v1/holidays, GET /v1/how-it-went, GET /v1/issues, GET /v1/issues/{id},
@@ -54,7 +54,7 @@ var matrix = map[string]string{
 	"packing":           `POST /v1/packings, POST /v1/pickups/{pickup}/{carrier}/depart, POST /v1/returns, POST /morning/{day}/packed`,
 	"manage": `PUT /v1/farm, POST /v1/varieties, PUT /v1/varieties/{code}, DELETE /v1/varieties/{code}, POST /v1/products, PUT /v1/products/{code},
 		DELETE /v1/products/{code}, POST /v1/imports/workbook/preview, POST /v1/imports/workbook,
-		GET /people, POST /people, GET /people/{code}, POST /people/{code}, POST /people/{code}/password, POST /people/{code}/end, POST /keys, POST /devices,
+		GET /people, POST /people, GET /people/{code}, POST /people/{code}, POST /people/{code}/password, POST /people/{code}/end, POST /keys, POST /feeds, POST /devices,
 		POST /passes/{id}/end, POST /first, POST /farm, POST /varieties/{code}, POST /varieties/{code}/end, POST /products/{code}, POST /products/{code}/end`,
 }
 
@@ -92,7 +92,7 @@ func addresses(p *peopled) (all []string) {
 	for _, r := range v1.New(v1.Deps{Book: p.book}).Routes() {
 		all = append(all, r.Method+" "+r.Path)
 	}
-	for _, own := range []string{"/healthz", "/readyz", "/metrics", "/openapi.yaml", "/openapi.json", "/problems/{kind}"} {
+	for _, own := range []string{"/healthz", "/readyz", "/metrics", "/openapi.yaml", "/openapi.json", "/problems/{kind}", "/feed/{feed}"} {
 		all = append(all, "GET "+own)
 	}
 	for address := range pages.New(pages.Deps{Book: p.book}).May() {
@@ -113,7 +113,7 @@ func TestMatrix(t *testing.T) {
 		delete(asked, address)
 		method, path, _ := strings.Cut(address, " ")
 		at := strings.NewReplacer("{day}", "2027-03-03", "{pickup}", "2027-03-03", "{kind}", "stale", "{file}", "raft.svg",
-			"{code}", "NONE", "{id}", "NONE", "{order}", "O", "{product}", "P", "{carrier}", "C", "{variety}", "V", "{issue}", "1", "{name}", "x").Replace(path)
+			"{code}", "NONE", "{id}", "NONE", "{order}", "O", "{product}", "P", "{carrier}", "C", "{variety}", "V", "{issue}", "1", "{name}", "x", "{feed}", "x.ics").Replace(path)
 		if address == "POST /sign-out" { // would end the asker's own session
 			continue
 		}
