@@ -117,8 +117,8 @@ func (c *cheapest) nearest() (further int, found bool) {
 // reach notes a way from v to an unmet need, if it is the shortest so far.
 func (c *cheapest) reach(v Node, dist int, further *int) {
 	switch {
-	case c.seen[v] != c.round:
-		c.seen[v] = c.round
+	case c.nodes[v].seen != c.round:
+		c.nodes[v].seen = c.round
 		c.queue = append(c.queue, v)
 	case c.dist[v] <= dist:
 		return
@@ -164,7 +164,7 @@ func (c *cheapest) searchNearest(goal Node) (from Node, found bool) {
 	if c.isClosed(goal) {
 		return 0, false
 	}
-	c.seen[goal] = c.round
+	c.nodes[goal].seen = c.round
 	if c.isNearest(goal) {
 		return goal, true
 	}
@@ -173,10 +173,10 @@ func (c *cheapest) searchNearest(goal Node) (from Node, found bool) {
 		v := c.queue[i]
 		for h := c.nodes[v].first; h != none; h = c.halves[h].next {
 			u := c.halves[h].to
-			if c.seen[u] == c.round || c.halves[h^1].room == 0 || c.isClosed(u) || c.reduced(h^1) != 0 {
+			if c.halves[h^1].room == 0 || c.nodes[u].seen == c.round || c.isClosed(u) || c.reduced(h^1) != 0 {
 				continue
 			}
-			c.seen[u], c.via[u] = c.round, h^1
+			c.nodes[u].seen, c.nodes[u].via = c.round, h^1
 			if c.isNearest(u) {
 				return u, true
 			}

@@ -25,7 +25,7 @@ func (n *Network) search(goal Node) (from Node, found bool) {
 	if n.isClosed(goal) {
 		return 0, false
 	}
-	n.seen[goal] = n.round
+	n.nodes[goal].seen = n.round
 	if n.nodes[goal].supply > 0 {
 		return goal, true
 	}
@@ -33,10 +33,10 @@ func (n *Network) search(goal Node) (from Node, found bool) {
 	for i := 0; i < len(n.queue); i++ {
 		for h := n.nodes[n.queue[i]].first; h != none; h = n.halves[h].next {
 			u := n.halves[h].to
-			if n.seen[u] == n.round || n.halves[h^1].room == 0 || n.isClosed(u) {
+			if n.halves[h^1].room == 0 || n.nodes[u].seen == n.round || n.isClosed(u) {
 				continue
 			}
-			n.seen[u], n.via[u] = n.round, h^1
+			n.nodes[u].seen, n.nodes[u].via = n.round, h^1
 			if n.nodes[u].supply > 0 {
 				return u, true
 			}
@@ -49,12 +49,12 @@ func (n *Network) search(goal Node) (from Node, found bool) {
 // send moves as much as the way found by search carries, up to most.
 func (n *Network) send(from, to Node, most int) int {
 	amount := min(most, n.nodes[from].supply)
-	for v := from; v != to; v = n.halves[n.via[v]].to {
-		amount = min(amount, n.halves[n.via[v]].room)
+	for v := from; v != to; v = n.halves[n.nodes[v].via].to {
+		amount = min(amount, n.halves[n.nodes[v].via].room)
 	}
 	n.take(from, amount)
-	for v := from; v != to; v = n.halves[n.via[v]].to {
-		n.push(n.via[v], amount)
+	for v := from; v != to; v = n.halves[n.nodes[v].via].to {
+		n.push(n.nodes[v].via, amount)
 	}
 	return amount
 }
@@ -78,7 +78,7 @@ func (n *Network) WaysTo(goals, about []Node) []bool {
 	n.queue = n.queue[:0]
 	left := len(about)
 	come := func(v Node) {
-		n.seen[v] = n.round
+		n.nodes[v].seen = n.round
 		n.queue = append(n.queue, v)
 		for _, a := range about {
 			if a == v {
@@ -87,20 +87,20 @@ func (n *Network) WaysTo(goals, about []Node) []bool {
 		}
 	}
 	for _, g := range goals {
-		if n.seen[g] != n.round {
+		if n.nodes[g].seen != n.round {
 			come(g)
 		}
 	}
 	for i := 0; i < len(n.queue) && left > 0; i++ {
 		for h := n.nodes[n.queue[i]].first; h != none; h = n.halves[h].next {
-			if u := n.halves[h].to; n.seen[u] != n.round && n.halves[h^1].room > 0 {
+			if u := n.halves[h].to; n.halves[h^1].room > 0 && n.nodes[u].seen != n.round {
 				come(u)
 			}
 		}
 	}
 	found := make([]bool, len(about))
 	for i, v := range about {
-		found[i] = n.seen[v] == n.round
+		found[i] = n.nodes[v].seen == n.round
 	}
 	return found
 }

@@ -26,9 +26,12 @@ type half struct {
 	next int32 // the next half leaving the same node
 }
 
+// node keeps all that a search looks at in one place of memory.
 type node struct {
 	supply int   // units that can still be taken here
 	first  int32 // the first half leaving this node
+	seen   int32 // the last search that came through it
+	via    int32 // the half on which that search reached it, towards the goal
 	closed int32 // the opening in which the node was closed; see closed.go
 	shut   int32 // the search that closed it last
 	entry  int32 // cost of taking a unit of the supply
@@ -45,17 +48,13 @@ type Network struct {
 	open  int32  // the present opening; see closed.go
 	last  int32  // the newest opening there ever was
 
-	seen  []int32 // by node: the last search that came through it
-	round int32   // searches so far
-	via   []int32 // by node: the half on which the search reached it, towards the goal
+	round int32 // searches so far
 	queue []Node
 }
 
 // Grow makes room for so many nodes and arcs more, for speed alone.
 func (n *Network) Grow(nodes, arcs int) {
 	n.nodes = slices.Grow(n.nodes, nodes)
-	n.seen = slices.Grow(n.seen, nodes)
-	n.via = slices.Grow(n.via, nodes)
 	n.halves = slices.Grow(n.halves, 2*arcs)
 	n.cost = slices.Grow(n.cost, arcs)
 }
@@ -63,8 +62,6 @@ func (n *Network) Grow(nodes, arcs int) {
 // AddNode adds a node that holds so much supply.
 func (n *Network) AddNode(supply int) Node {
 	n.nodes = append(n.nodes, node{supply: supply, first: none, closed: none})
-	n.seen = append(n.seen, 0)
-	n.via = append(n.via, none)
 	n.note(step{kind: nodeAdded})
 	return Node(len(n.nodes) - 1)
 }
@@ -134,8 +131,7 @@ func (n *Network) Clone() *Network {
 		cost:   append([]int32(nil), n.cost...),
 		open:   n.open,
 		last:   n.last,
-		seen:   make([]int32, len(n.nodes)),
-		via:    make([]int32, len(n.nodes)),
+		round:  n.round,
 	}
 }
 

@@ -66,8 +66,7 @@ func (n *Network) takeBack(s step) {
 	case raised:
 		n.halves[2*s.at].room -= s.amount
 	case nodeAdded:
-		last := len(n.nodes) - 1
-		n.nodes, n.seen, n.via = n.nodes[:last], n.seen[:last], n.via[:last]
+		n.nodes = n.nodes[:len(n.nodes)-1]
 	case arcAdded:
 		n.dropLastArc()
 	case closed:
