@@ -30,12 +30,12 @@ func tally(b *planning.Book, lines []planning.LinePlan, served *planning.Served)
 			row(c.Pickup, s.Variety).Assigned += s.Heads
 		}
 	}
-	told := []planning.TallyRow{}
+	told := rows[:0]
 	for i, r := range rows {
 		if r.Listed > 0 || r.Assigned > 0 || r.Short > 0 {
 			r.Pickup, r.Variety = b.PickupDays[i/len(b.Varieties)], b.Varieties[i%len(b.Varieties)].Code
 			told = append(told, r)
 		}
 	}
-	return told
+	return slices.Clip(told)
 }

@@ -34,7 +34,7 @@ type group struct {
 }
 
 // hit is what one case of a class draws on a cut.
-type hit struct{ cut, weight int }
+type hit struct{ cut, weight int32 }
 
 // newGroup begins a group of lines with one pickup day. The ledger has one
 // group at a time.
@@ -134,7 +134,7 @@ func (g *group) bound(turns []turn) (whole, times int) {
 		}
 		hits, fits := g.weights[g.places[t.class.number]], t.times
 		for _, h := range hits {
-			if w := h.weight * t.step; w > 0 {
+			if w := int(h.weight) * t.step; w > 0 {
 				fits = min(fits, (g.slack[h.cut]-g.used[h.cut])/w)
 			}
 		}
@@ -142,7 +142,7 @@ func (g *group) bound(turns []turn) (whole, times int) {
 			return i, fits
 		}
 		for _, h := range hits {
-			g.used[h.cut] += h.weight * t.step * t.times
+			g.used[h.cut] += int(h.weight) * t.step * t.times
 		}
 	}
 	return len(turns), 0
@@ -206,7 +206,7 @@ func (g *group) learn(raised []int) {
 			}
 		}
 		if weight != 0 {
-			g.weights[i] = append(g.weights[i], hit{len(g.slack), weight})
+			g.weights[i] = append(g.weights[i], hit{int32(len(g.slack)), int32(weight)})
 		}
 	}
 	g.slack = append(g.slack, slack)
@@ -229,7 +229,7 @@ func (g *group) settle() {
 		g.cases[g.classes[i].number] += g.tally[i]
 		g.occupy(g.pickup, g.tally[i])
 		for _, h := range g.weights[i] {
-			g.slack[h.cut] -= h.weight * g.tally[i]
+			g.slack[h.cut] -= int(h.weight) * g.tally[i]
 		}
 	}
 }

@@ -99,6 +99,7 @@ func newLayout(b *planning.Book) *layout {
 		byKind:   make(map[kind]*class, len(b.Lines)),
 	}
 	w.net.Grow(len(b.Lots)+len(b.Lines), 2*len(b.Lines)) // as farms of all sizes turned out to need
+	w.wants, w.classes = make([]want, 0, len(b.Lines)/2), make([]*class, 0, len(b.Lines))
 	for _, i := range byLife(b) {
 		w.lots[i] = w.net.AddNode(b.Lots[i].Heads)
 		if !b.Expires(i) {
