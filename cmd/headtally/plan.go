@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"runtime/debug"
 
 	"headtally/api/book"
 	"headtally/domain"
@@ -41,7 +42,12 @@ func runPlan(ctx context.Context, sh surroundings, args []string) error {
 
 // planProblem plans a problem document. Being short is a result; a document
 // that is refused ends with its faults, one a line.
+//
+// The process ends with the answer, so memory is let grow to five times what is
+// held rather than twice: a farm's plan is then made without a collection, in
+// four fifths of the time, and a region's is still held in bounds.
 func planProblem(sh surroundings, name, format string) error {
+	defer debug.SetGCPercent(debug.SetGCPercent(400))
 	text, err := readAll(sh.in, name)
 	if err != nil {
 		return err
