@@ -39,10 +39,10 @@ type layout struct {
 
 // poolName names what a pool is asked for: heads of a variety for a pickup day.
 type poolName struct {
-	variety  int
+	variety  int32
 	pickup   domain.Day
-	lead     int
-	minShelf int
+	lead     int32
+	minShelf int32
 }
 
 // pooled is a lot in a pool; without an arc the lot is the pool.
@@ -134,7 +134,7 @@ func (w *layout) pool(name poolName) flow.Node {
 	w.able = w.able[:0]
 	w.key = binary.AppendUvarint(w.key[:0], uint64(name.variety))
 	for _, i := range w.ofKind[name.variety] {
-		if w.Lots[i].Heads > 0 && w.CanServe(i, name.pickup, name.lead, name.minShelf) {
+		if w.Lots[i].Heads > 0 && w.CanServe(i, name.pickup, int(name.lead), int(name.minShelf)) {
 			w.able = append(w.able, i)
 			w.key = binary.AppendUvarint(w.key, uint64(i))
 		}
@@ -203,7 +203,7 @@ func (w *layout) wantOf(c *class, slot int, limits map[int]way) int {
 	w.ways = w.ways[:0]
 	shared := true
 	for _, choice := range choices {
-		pool := w.pool(poolName{choice.Variety, c.pickup, c.lead, c.minShelf})
+		pool := w.pool(poolName{int32(choice.Variety), c.pickup, int32(c.lead), int32(c.minShelf)})
 		w.ways = append(w.ways, way{choice.Variety, pool, nowhere, nowhere})
 		shared = shared && !c.menu.capped[choice.Variety]
 	}
