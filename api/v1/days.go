@@ -64,15 +64,20 @@ type dayLine struct {
 
 // planned reads the day an address names, as planned as of the day asked for.
 func (f *Face) planned(a *edge.Ask, q *edge.Query) (*book.Day, error) {
-	asOf, err := f.asOf(a, q)
-	if err != nil {
-		return nil, err
-	}
-	pickup, err := a.PathDay("pickup")
+	asOf, pickup, err := f.dayNamed(a, q, "pickup")
 	if err != nil {
 		return nil, err
 	}
 	return f.Book.Day(a.Context(), a.Person, asOf, pickup)
+}
+
+// dayNamed reads the day in an address, and the one it is planned as of.
+func (f *Face) dayNamed(a *edge.Ask, q *edge.Query, part string) (asOf, day domain.Day, err error) {
+	if asOf, err = f.asOf(a, q); err != nil {
+		return 0, 0, err
+	}
+	day, err = a.PathDay(part)
+	return asOf, day, err
 }
 
 func (f *Face) day(a *edge.Ask) (*edge.Answer, error) {

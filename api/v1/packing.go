@@ -67,11 +67,7 @@ type issueNamed struct {
 // packing reads the packing day an address names, as planned as of the day
 // asked for.
 func (f *Face) packing(a *edge.Ask, q *edge.Query) (*book.PackingDay, error) {
-	asOf, err := f.asOf(a, q)
-	if err != nil {
-		return nil, err
-	}
-	day, err := a.PathDay("day")
+	asOf, day, err := f.dayNamed(a, q, "day")
 	if err != nil {
 		return nil, err
 	}

@@ -21,7 +21,7 @@ func runDemo(ctx context.Context, sh surroundings, args []string) error {
 	s := newSettings(sh, "demo", "[--once]")
 	once := s.Bool("once", false, "stop after printing")
 	listen := s.String("listen", "127.0.0.1:8740", "the `ADDRESS` to serve on; only this machine's own")
-	asOf := s.asOf()
+	asOf := s.asOf("the demo's own fixed day")
 	if _, err := s.read(args); err != nil {
 		return err
 	}

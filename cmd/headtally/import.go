@@ -14,7 +14,7 @@ import (
 // the file is, its sheets say.
 func runImport(ctx context.Context, sh surroundings, args []string) error {
 	s := newSettings(sh, "import", "FILE.xlsx | FILE.csv")
-	data, asOf := s.data(), s.asOf()
+	data, asOf := s.data(), s.asOf(today)
 	kind := s.String("as", "", "orders, count or workbook; left out: as its sheets say")
 	look := s.Bool("dry-run", false, "tell every row's fate and change nothing")
 	park := s.Bool("park", false, "keep rows that cannot be read for a person, and take the others")

@@ -53,7 +53,7 @@ func runRestore(ctx context.Context, sh surroundings, args []string) error {
 // runCheck holds the book against what it must be; findings end with code 1.
 func runCheck(ctx context.Context, sh surroundings, args []string) error {
 	s := newSettings(sh, "check", "--data DIR")
-	data, asOf := s.data(), s.asOf()
+	data, asOf := s.data(), s.asOf(today)
 	if _, err := s.read(args); err != nil {
 		return err
 	}

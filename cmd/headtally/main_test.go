@@ -130,13 +130,14 @@ func TestBadInputSaysWhatIsWrong(t *testing.T) {
 	text := d.file("notes.xlsx")
 	require.NoError(t, os.WriteFile(text, []byte("three rafts of oak"), 0o600))
 	for wrong, args := range map[string][]string{
-		"the name says it is a workbook":    {"plan", text},
-		"no such file":                      {"plan", d.file("nothing.xlsx")},
-		"--format is json or text":          {"plan", "--format", "xml"},
-		"where other machines can reach it": {"serve", "--listen", "0.0.0.0:80", "--data", d.file("x")},
-		"needs --product":                   {"promise"},
-		"takes the file to write":           {"workbook"},
-		"is not a date written YYYY-MM-DD":  {"plan", "--as-of", "tomorrow"},
+		"the name says it is a workbook":          {"plan", text},
+		"no such file":                            {"plan", d.file("nothing.xlsx")},
+		"--format is json or text":                {"plan", "--format", "xml"},
+		"where other machines can reach it":       {"serve", "--listen", "0.0.0.0:80", "--data", d.file("x")},
+		"the book knows its customers' own rules": {"promise", "--product", "P", "--pickup", "2027-04-14", "--substitutes", "never"},
+		"needs --product":                         {"promise"},
+		"takes the file to write":                 {"workbook"},
+		"is not a date written YYYY-MM-DD":        {"plan", "--as-of", "tomorrow"},
 	} {
 		require.NotZero(t, d.types("", args...), wrong)
 		require.Contains(t, d.err.String()+d.out.String(), wrong)

@@ -21,7 +21,7 @@ func runPlan(ctx context.Context, sh surroundings, args []string) error {
 	s := newSettings(sh, "plan", "FILE.xlsx | --problem FILE | --data DIR")
 	problem := s.String("problem", "", "a problem document as JSON in `FILE`; - for standard input")
 	format := s.String("format", "", "json or text; left out: json for a problem, else text")
-	data, asOf := s.data(), s.asOf()
+	data, asOf := s.data(), s.asOf("the day of a workbook's count, else "+today)
 	files, err := s.read(args)
 	if err != nil {
 		return err

@@ -20,11 +20,11 @@ func runPromise(ctx context.Context, sh surroundings, args []string) error {
 	s.StringVar(&line.Product, "product", "", "the product's `CODE`")
 	s.Var(dayFlag{&line.Pickup}, "pickup", "the pickup `DAY`, YYYY-MM-DD")
 	s.IntVar(&line.Cases, "cases", 1, "how many more cases")
-	s.BoolVar(&line.AllOrNone, "all-or-none", false, "all of them or none")
-	substitutes := s.String("substitutes", "yes", "yes, ask or never")
-	s.IntVar(&line.MinShelfDays, "min-shelf-days", 0, "life left at pickup, in days")
-	customer := s.String("customer", "", "the customer's `CODE`, in the book: its own rules hold")
-	data, asOf := s.data(), s.asOf()
+	s.BoolVar(&line.AllOrNone, "all-or-none", false, "of a problem: all of them or none")
+	substitutes := s.String("substitutes", "yes", "of a problem: `WORD` yes, ask or never")
+	s.IntVar(&line.MinShelfDays, "min-shelf-days", 0, "of a problem: life left at pickup, in `DAYS`")
+	customer := s.String("customer", "", "of the book: the customer's `CODE`, whose own rules hold")
+	data, asOf := s.data(), s.asOf(today)
 	if _, err := s.read(args); err != nil {
 		return err
 	}
@@ -33,6 +33,9 @@ func runPromise(ctx context.Context, sh surroundings, args []string) error {
 		return exits{refused, errors.New("headtally promise needs --product, --pickup and --cases of 1 or more")}
 	}
 	if *problem == "" {
+		if line.AllOrNone || line.MinShelfDays != 0 || *substitutes != "yes" {
+			return exits{refused, errors.New("--all-or-none, --substitutes and --min-shelf-days are for a problem; the book knows its customers' own rules: give --customer")}
+		}
 		return promiseFromBook(ctx, sh, *data, *asOf, *customer, line)
 	}
 	text, err := readAll(sh.in, *problem)

@@ -78,12 +78,16 @@ func (f dayFlag) Set(text string) (err error) {
 	return err
 }
 
-// asOf is the flag --as-of: the day a plan is made as of.
-func (s settings) asOf() *domain.Day {
+// asOf is the flag --as-of: the day something is done as of, and which one is
+// taken where none is told.
+func (s settings) asOf(leftOut string) *domain.Day {
 	day := new(domain.Day)
-	s.Var(dayFlag{day}, "as-of", "the `DAY` to plan as of, YYYY-MM-DD; left out: today on the farm's clock")
+	s.Var(dayFlag{day}, "as-of", "the `DAY` to do it as of, YYYY-MM-DD; left out: "+leftOut)
 	return day
 }
+
+// today is the day that most commands take where none is told.
+const today = "today on the farm's clock"
 
 // data is the flag --data: the folder of the book.
 func (s settings) data() *string {

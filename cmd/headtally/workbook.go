@@ -19,7 +19,7 @@ import (
 func runWorkbook(_ context.Context, sh surroundings, args []string) error {
 	s := newSettings(sh, "workbook", "FILE.xlsx")
 	language := s.String("language", "en", "en or es")
-	asOf := s.asOf()
+	asOf := s.asOf("today")
 	files, err := s.read(args)
 	if err != nil {
 		return err
