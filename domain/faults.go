@@ -20,6 +20,7 @@ var (
 	ErrNoMatch  = errors.New("no revision") // a change came without the revision it was made from
 	ErrDenied   = errors.New("denied")      // the person may not do that
 	ErrFull     = errors.New("disk full")   // nothing can be written; reading goes on
+	ErrDisk     = errors.New("disk fault")  // a write failed; what the disk holds must be read anew
 	ErrSignIn   = errors.New("sign in")     // nobody known: a wrong name or password, or a pass that lets nobody in
 	ErrWait     = errors.New("wait")        // too many wrong tries; how long is in the refusal
 )

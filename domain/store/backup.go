@@ -18,6 +18,10 @@ import (
 // opened and checked, and only then given its name: a copy that was interrupted
 // leaves the last good one as it was.
 func (s *Store) Backup(ctx context.Context, file string) error {
+	return copyTo(ctx, s.reader, file)
+}
+
+func copyTo(ctx context.Context, db *gorm.DB, file string) error {
 	if _, err := os.Lstat(file); err == nil {
 		return fmt.Errorf("%s is there already; a copy never writes over another", file)
 	}
@@ -25,7 +29,7 @@ func (s *Store) Backup(ctx context.Context, file string) error {
 	if err := os.Remove(part); err != nil && !errors.Is(err, os.ErrNotExist) {
 		return err
 	}
-	if err := s.reader.WithContext(ctx).Exec("VACUUM INTO ?", part).Error; err != nil {
+	if err := db.WithContext(ctx).Exec("VACUUM INTO ?", part).Error; err != nil {
 		return fmt.Errorf("the copy could not be written: %w", kindOf(err))
 	}
 	defer func() { _ = os.Remove(part) }()
@@ -56,8 +60,10 @@ func BackupName(at time.Time) string {
 }
 
 // Prune removes the oldest scheduled copies of a folder until keep are left.
-func Prune(dir string, keep int) error {
-	copies, err := filepath.Glob(filepath.Join(dir, "headtally-*Z.db"))
+func Prune(dir string, keep int) error { return prune(dir, "headtally-*Z.db", keep) }
+
+func prune(dir, named string, keep int) error {
+	copies, err := filepath.Glob(filepath.Join(dir, named))
 	if err != nil {
 		return err
 	}
@@ -67,6 +73,16 @@ func Prune(dir string, keep int) error {
 		errs, copies = append(errs, os.Remove(copies[0])), copies[1:]
 	}
 	return errors.Join(errs...)
+}
+
+// copyBefore copies the book as it is before it is brought to a schema. The last
+// two copies are kept: an upgrade that fails may be tried again and again.
+func (s *Store) copyBefore(ctx context.Context, schema int64) error {
+	before := fmt.Sprintf("before-%04d-", schema)
+	if err := copyTo(ctx, s.writer, filepath.Join(s.dir, before+BackupName(s.now()))); err != nil {
+		return err
+	}
+	return prune(s.dir, before+"*Z.db", 2)
 }
 
 // Restore puts a copy into a folder that holds no book. The copy is checked

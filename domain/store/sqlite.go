@@ -46,3 +46,9 @@ func isDiskFull(err error) bool {
 	var e *driver.Error
 	return errors.As(err, &e) && e.Code()&0xff == lib.SQLITE_FULL
 }
+
+// isDiskFault says whether reading or writing the file itself failed.
+func isDiskFault(err error) bool {
+	var e *driver.Error
+	return errors.As(err, &e) && e.Code()&0xff == lib.SQLITE_IOERR
+}

@@ -71,10 +71,11 @@ func Open(ctx context.Context, dir string, now func() time.Time) (*Store, error)
 
 // dsn names the file and what every connection to it is told. Full synchronous
 // writes are what makes an acknowledged change survive a power cut
-// (https://www.sqlite.org/pragma.html#pragma_synchronous).
+// (https://www.sqlite.org/pragma.html#pragma_synchronous). The log is cut back to
+// its usual 4 MiB once a long reader that kept it growing is gone.
 func dsn(path, more string) string {
 	return fileURI(path) +
-		"?_pragma=busy_timeout(10000)&_pragma=journal_mode(WAL)&_pragma=synchronous(FULL)&_pragma=foreign_keys(1)&" + more
+		"?_pragma=busy_timeout(10000)&_pragma=journal_mode(WAL)&_pragma=synchronous(FULL)&_pragma=foreign_keys(1)&_pragma=journal_size_limit(4194304)&" + more
 }
 
 func fileURI(path string) string { return "file:" + (&url.URL{Path: path}).EscapedPath() }
@@ -121,6 +122,14 @@ func (s *Store) migrate(ctx context.Context) error {
 	}
 	if have > known {
 		return fmt.Errorf("%w: its schema is %d, this program knows %d", ErrNewer, have, known)
+	}
+	if have == known {
+		return nil
+	}
+	if have > 0 {
+		if err := s.copyBefore(ctx, known); err != nil {
+			return fmt.Errorf("the book is not brought to this version, for no copy of it could be made first: %w", err)
+		}
 	}
 	if _, err := provider.Up(ctx); err != nil {
 		return fmt.Errorf("the book cannot be brought to this version: %w", err)
@@ -173,7 +182,8 @@ func Read[T any](ctx context.Context, s *Store, fn func(*Tx) (T, error)) (result
 }
 
 // Write is the one door for changes. Where fn changes nothing the revision
-// stays. Whatever OnWrite put into ctx runs last, in the same transaction.
+// stays. Whatever OnWrite put into ctx runs last, in the same transaction. Once
+// it returns without an error the change is on the disk.
 func Write[T any](ctx context.Context, s *Store, act Act, fn func(*Tx) (T, error)) (result T, err error) {
 	err = s.writer.WithContext(ctx).Transaction(func(db *gorm.DB) error {
 		tx := &Tx{db: db, log: &s.log, act: act, Now: s.now().UTC().Truncate(time.Microsecond)}
@@ -195,7 +205,7 @@ func Write[T any](ctx context.Context, s *Store, act Act, fn func(*Tx) (T, error
 		}
 		return tx.db.Exec("UPDATE book SET revision = ? WHERE id = 1", tx.Next).Error
 	})
-	return result, kindOf(err)
+	return result, writtenKind(err)
 }
 
 type onWrite struct{}
@@ -211,6 +221,16 @@ func (tx *Tx) revision() (n int64, err error) {
 	var row struct{ Revision int64 }
 	err = tx.db.Table("book").Clauses(clause.Locking{Strength: "UPDATE"}).Select("revision").Where("id = 1").Take(&row).Error
 	return row.Revision, err
+}
+
+// writtenKind is kindOf for a change. After a write that failed nobody knows what
+// the disk holds, and asking it again may be told that all is well
+// (https://wiki.postgresql.org/wiki/Fsync_Errors).
+func writtenKind(err error) error {
+	if isDiskFault(err) {
+		return fmt.Errorf("%w: %w", domain.ErrDisk, err)
+	}
+	return kindOf(err)
 }
 
 // kindOf turns the database's errors into the domain's kinds.
