@@ -44,6 +44,7 @@ var kinds = []kind{
 	{domain.ErrNoMatch, http.StatusPreconditionRequired, "no-revision"},
 	{domain.ErrWait, http.StatusTooManyRequests, "wait"},
 	{domain.ErrFull, http.StatusInsufficientStorage, "disk-full"},
+	{domain.ErrDisk, http.StatusInternalServerError, "disk-fault"},
 	{edge.ErrBusy, http.StatusServiceUnavailable, "busy"},
 	{edge.ErrNotReady, http.StatusServiceUnavailable, "not-ready"},
 	{context.DeadlineExceeded, http.StatusServiceUnavailable, "busy"},
@@ -93,8 +94,9 @@ type Refuser interface {
 
 // teller writes every refusal of the service, whoever made it.
 type teller struct {
-	log   *slog.Logger
-	pages Refuser // nil: there are no pages
+	log    *slog.Logger
+	pages  Refuser     // nil: there are no pages
+	broken func(error) // what happens once a write to the disk has failed
 }
 
 // tell writes a refusal once. What is not of a known kind is logged here, and
@@ -107,6 +109,9 @@ func (t *teller) tell(w http.ResponseWriter, r *http.Request, err error) {
 			slog.String("method", r.Method), slog.String("path", r.URL.Path), slog.String("error", err.Error()))
 	}
 	lead(w.Header(), p.Status, err)
+	if errors.Is(err, domain.ErrDisk) && t.broken != nil {
+		defer t.broken(err)
+	}
 	if t.pages != nil && wantsPage(r) {
 		err = t.pages.Refuse(w, r, p)
 	} else {

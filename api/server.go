@@ -70,6 +70,9 @@ type Deps struct {
 	// Pace is how many requests a second each key, person or address may make, with
 	// four seconds' at once; 0: as many as they like.
 	Pace int
+	// Broken is called once a request was told that its write to the disk failed:
+	// nothing the program remembers of the disk can be relied on any more.
+	Broken func(error)
 }
 
 // Pages is a face that is reached with a browser.
@@ -82,7 +85,7 @@ type Pages interface {
 
 // New is the whole service.
 func New(d Deps) (http.Handler, error) {
-	t := &teller{log: d.Log}
+	t := &teller{log: d.Log, broken: d.Broken}
 	t.pages, _ = d.Pages.(Refuser)
 	e := echo.New()
 	e.HTTPErrorHandler = t.echoErrors

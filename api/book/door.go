@@ -1,6 +1,7 @@
 package book
 
 import (
+	"maps"
 	"sync"
 	"time"
 )
@@ -8,50 +9,93 @@ import (
 // freeTries is how many wrong passwords pass before a further try must wait.
 const freeTries = 5
 
-// longestWait bounds the doubling.
-const longestWait = 15 * time.Minute
+// longestWait bounds the doubling; after quietTime without a wrong try those
+// before are forgotten.
+const (
+	longestWait = 15 * time.Minute
+	quietTime   = 6 * time.Hour
+)
 
-// door counts wrong tries by name and by origin. A wait of one name hinders no
-// other, and a wait of one origin hinders no other.
+// mostTried bounds what is kept; those whose time is over are let go of.
+const mostTried = 100_000
+
+// door counts wrong tries: of a name, from an origin, and of a name from an
+// origin. A try of a name from where that person has signed in before is held up
+// by the last count alone, so that nobody who guesses elsewhere, or at other
+// names, keeps a person out.
 type door struct {
 	mu    sync.Mutex
-	tries map[string]tries
+	tries map[counted]tries
 }
+
+// counted is what wrong tries are counted by; one of the two may be "".
+type counted struct{ name, origin string }
 
 type tries struct {
 	wrong int
 	last  time.Time
 }
 
-// wait is how long a name or an origin must still wait: after freeTries wrong
-// ones a second, and twice as long after each further one.
-func (d *door) wait(now time.Time, code, origin string) time.Duration {
+// try counts a try as wrong before it is looked at, so that many at once gain
+// nothing, unless it must still wait: after freeTries wrong ones a second, and
+// twice as long after each further one. known says, when it is asked, whether
+// the person of that name has signed in from that origin before.
+func (d *door) try(now time.Time, name, origin string, known func() (bool, error)) (wait time.Duration, err error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	return max(d.tries["name "+code].left(now), d.tries["origin "+origin].left(now))
+	wait = d.tries[counted{name, origin}].left(now)
+	if all := max(d.tries[counted{name, ""}].left(now), d.tries[counted{"", origin}].left(now)); all > wait {
+		is, err := known()
+		if err != nil {
+			return 0, err
+		}
+		if !is {
+			wait = all
+		}
+	}
+	if wait > 0 {
+		return wait, nil
+	}
+	if d.tries == nil {
+		d.tries = map[counted]tries{}
+	}
+	if len(d.tries) >= mostTried {
+		maps.DeleteFunc(d.tries, func(_ counted, t tries) bool { return t.left(now) <= 0 })
+	}
+	for _, of := range []counted{{name, origin}, {name, ""}, {"", origin}} {
+		d.tries[of] = tries{d.tries[of].since(now) + 1, now}
+	}
+	return 0, nil
 }
 
-func (t tries) left(now time.Time) time.Duration {
-	if t.wrong < freeTries {
+// since is how many wrong tries still count.
+func (t tries) since(now time.Time) int {
+	if now.Sub(t.last) > quietTime {
 		return 0
 	}
-	wait := time.Second << min(t.wrong-freeTries, 20)
-	return t.last.Add(min(wait, longestWait)).Sub(now)
+	return t.wrong
 }
 
-// note counts a wrong try, and forgets them after a right one.
-func (d *door) note(now time.Time, code, origin string, right bool) {
+// left is how long a further try must wait.
+func (t tries) left(now time.Time) time.Duration {
+	wrong := t.since(now)
+	if wrong < freeTries {
+		return 0
+	}
+	return t.last.Add(min(time.Second<<min(wrong-freeTries, 20), longestWait)).Sub(now)
+}
+
+// right takes back the counting of a try that was right. What others tried
+// wrong stays counted: who has a password of their own must not wipe out their
+// guesses at others'.
+func (d *door) right(name, origin string) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	if d.tries == nil || len(d.tries) > 100_000 {
-		d.tries = map[string]tries{}
-	}
-	for _, who := range []string{"name " + code, "origin " + origin} {
-		if right {
-			delete(d.tries, who)
-			continue
+	delete(d.tries, counted{name, origin})
+	for _, of := range []counted{{name, ""}, {"", origin}} {
+		if t, kept := d.tries[of]; kept {
+			t.wrong--
+			d.tries[of] = t
 		}
-		t := d.tries[who]
-		d.tries[who] = tries{t.wrong + 1, now}
 	}
 }

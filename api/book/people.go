@@ -3,6 +3,7 @@ package book
 import (
 	"cmp"
 	"context"
+	"errors"
 	"slices"
 	"strings"
 	"time"
@@ -105,11 +106,20 @@ func (b *Book) newAccount(tx *store.Tx, a *domain.Account, password, hash string
 	return tx.SetPassword(a.Code, hash)
 }
 
+// signedIn is what the door log says of who came in by name and password.
+const signedIn = "signed in"
+
 // SignIn lets a person in by name and password and gives the session's secret.
 // A wrong name and a wrong password are told alike and take as long; after five
-// wrong ones each further try must wait, for that name and for that origin.
+// wrong ones each further try must wait, see door.
 func (b *Book) SignIn(ctx context.Context, code, password, origin string) (session string, err error) {
-	if wait := b.door.wait(b.now(), code, origin); wait > 0 {
+	wait, err := b.door.try(b.now(), code, origin, func() (bool, error) {
+		return store.Read(ctx, b.store, func(tx *store.Tx) (bool, error) { return tx.WasAtDoor(code, origin, signedIn) })
+	})
+	if err != nil {
+		return "", err
+	}
+	if wait > 0 {
 		return "", domain.Refuse(domain.ErrWait, "sign-in", "", "seconds", int(wait.Seconds())+1)
 	}
 	hash, err := store.Read(ctx, b.store, func(tx *store.Tx) (string, error) {
@@ -136,7 +146,7 @@ func (b *Book) SignIn(ctx context.Context, code, password, origin string) (sessi
 				return false, err
 			}
 		}
-		if err := cmp.Or(tx.DropPasses(tx.Now), tx.NoteAtDoor(code, origin, "signed in")); err != nil {
+		if err := cmp.Or(tx.DropPasses(tx.Now), tx.NoteAtDoor(code, origin, signedIn)); err != nil {
 			return false, err
 		}
 		return true, tx.KeepPass(newSession(tx, code, sessionHash), sessionHash)
@@ -144,10 +154,10 @@ func (b *Book) SignIn(ctx context.Context, code, password, origin string) (sessi
 	if err != nil {
 		return "", err
 	}
-	b.door.note(b.now(), code, origin, same)
 	if !same {
 		return "", domain.Refuse(domain.ErrSignIn, "sign-in", "")
 	}
+	b.door.right(code, origin)
 	return session, nil
 }
 
@@ -185,7 +195,9 @@ func (b *Book) Holder(ctx context.Context, secret string, kinds ...domain.PassKi
 		return held{person, pass}, err
 	})
 	if err == nil && now.Sub(h.pass.Seen) >= seenEvery {
-		err = b.seen(ctx, secret)
+		if err = b.seen(ctx, secret); errors.Is(err, domain.ErrFull) { // reading goes on
+			err = nil
+		}
 	}
 	return h.person, h.pass, err
 }

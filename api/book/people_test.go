@@ -1,7 +1,10 @@
 package book
 
 import (
+	"errors"
+	"fmt"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -145,6 +148,77 @@ func TestGuessingIsSlowedWithoutLockingOthersOut(t *testing.T) {
 	clock = clock.Add(2 * time.Second)
 	_, err = h.book.SignIn(ctx, "ben", goodPassword+"!", "10.7.7.7")
 	require.NoError(t, err)
+}
+
+// TestAGuesserKeepsNobodyOut: a person who has signed in from somewhere before is
+// let in from there, whoever guesses at the name from elsewhere or at other names
+// from there.
+func TestAGuesserKeepsNobodyOut(t *testing.T) {
+	h, _ := peopled(t)
+	ctx, clock := t.Context(), h.clock
+	h.book.now = func() time.Time { return clock }
+	_, err := h.book.SignIn(ctx, "ada", goodPassword, "10.1.1.1")
+	require.NoError(t, err)
+	for i := range 3 * freeTries {
+		_, err := h.book.SignIn(ctx, "ada", "wrong password", fmt.Sprint("10.6.6.", i))
+		require.Error(t, err)
+		_, err = h.book.SignIn(ctx, fmt.Sprint("name", i), "wrong password", "10.1.1.1")
+		require.Error(t, err)
+	}
+	_, err = h.book.SignIn(ctx, "ada", goodPassword, "10.9.9.9")
+	require.ErrorIs(t, err, domain.ErrWait, "from where she never was")
+	_, err = h.book.SignIn(ctx, "ada", goodPassword, "10.1.1.1")
+	require.NoError(t, err)
+	for range freeTries {
+		_, err = h.book.SignIn(ctx, "ada", "wrong password", "10.1.1.1")
+		require.ErrorIs(t, err, domain.ErrSignIn)
+	}
+	_, err = h.book.SignIn(ctx, "ada", goodPassword, "10.1.1.1")
+	require.ErrorIs(t, err, domain.ErrWait, "guessing from there is slowed too")
+	clock = clock.Add(quietTime + time.Second)
+	_, err = h.book.SignIn(ctx, "ada", goodPassword, "10.9.9.9")
+	require.NoError(t, err, "after some hours of quiet")
+}
+
+// TestGuessesAtOnceGainNothing: tries that come together are counted before they
+// are looked at.
+func TestGuessesAtOnceGainNothing(t *testing.T) {
+	h, _ := peopled(t)
+	clock := h.clock
+	h.book.now = func() time.Time { return clock }
+	looked := make(chan bool, 4*freeTries)
+	var all sync.WaitGroup
+	for range cap(looked) {
+		all.Go(func() {
+			_, err := h.book.SignIn(t.Context(), "ada", "wrong password", "10.6.6.6")
+			looked <- errors.Is(err, domain.ErrSignIn)
+		})
+	}
+	all.Wait()
+	close(looked)
+	n := 0
+	for is := range looked {
+		if is {
+			n++
+		}
+	}
+	require.Equal(t, freeTries, n)
+}
+
+// BenchmarkAWrongPassword is a wrong try at a name that somebody has and at one
+// that nobody has.
+func BenchmarkAWrongPassword(b *testing.B) {
+	for i, name := range []string{"ada", "nobody"} {
+		b.Run([]string{"of somebody", "of nobody"}[i], func(b *testing.B) {
+			h, _ := peopled(b)
+			for n := 0; b.Loop(); n++ {
+				h.book.door = door{}
+				if _, err := h.book.SignIn(b.Context(), name, "wrong password", ""); !errors.Is(err, domain.ErrSignIn) {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
 }
 
 func TestPasswords(t *testing.T) {

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"crypto/tls"
 	"errors"
 	"fmt"
 	"net"
@@ -55,18 +54,6 @@ func (o *reach) proxies() (list []netip.Prefix, err error) {
 		list = append(list, p.Masked())
 	}
 	return list, nil
-}
-
-// certificate is what TLS is spoken with; nil: it is not spoken here.
-func (o *reach) certificate() (*tls.Config, error) {
-	if o.cert == "" && o.key == "" {
-		return nil, nil
-	}
-	pair, err := tls.LoadX509KeyPair(o.cert, o.key)
-	if err != nil {
-		return nil, fmt.Errorf("--tls-cert and --tls-key go together and must be readable: %w", err)
-	}
-	return &tls.Config{Certificates: []tls.Certificate{pair}, MinVersion: tls.VersionTLS12}, nil
 }
 
 // beyond says whether other machines can reach an address.

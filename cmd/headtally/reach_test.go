@@ -10,6 +10,7 @@ import (
 	"crypto/x509"
 	"encoding/pem"
 	"io"
+	"log/slog"
 	"math/big"
 	"net"
 	"net/http"
@@ -115,6 +116,37 @@ func TestServeOverTLS(t *testing.T) {
 	require.Error(t, ready(t.Context(), "http://127.0.0.1:"+port[1]+"/readyz"), "nothing but TLS")
 	stop()
 	require.Zero(t, <-ended)
+}
+
+// TestACertificateWrittenAnewIsShown keeps a service going while its certificate
+// is written anew, badly at first.
+func TestACertificateWrittenAnewIsShown(t *testing.T) {
+	dir := t.TempDir()
+	cert, key := certified(t, dir)
+	var log bytes.Buffer
+	config, err := (&reach{cert: cert, key: key}).certificate(slog.New(slog.NewTextHandler(&log, nil)))
+	require.NoError(t, err)
+	shown := func() []byte {
+		pair, err := config.GetCertificate(nil)
+		require.NoError(t, err)
+		return pair.Certificate[0]
+	}
+	first := shown()
+	require.Equal(t, first, shown())
+	require.NoError(t, os.WriteFile(cert, []byte("half of it"), 0o600))
+	require.Equal(t, first, shown(), "the last good one")
+	require.Contains(t, log.String(), "could not be read anew")
+	certified(t, dir)
+	second := shown()
+	require.NotEqual(t, first, second)
+	require.Equal(t, second, shown())
+}
+
+// TestWorkBesideRequestsEndsNoService is told as an error what would end the
+// program.
+func TestWorkBesideRequestsEndsNoService(t *testing.T) {
+	require.NoError(t, survived(func() error { return nil }))
+	require.ErrorContains(t, survived(func() error { panic("a fault of the program") }), "a fault of the program")
 }
 
 // TestTheAddressThatOpensAnEmptyBook is printed, and no other book is opened.

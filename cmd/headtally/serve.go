@@ -12,12 +12,14 @@ import (
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"runtime/debug"
 	"time"
 
 	"github.com/gofrs/flock"
 
 	"headtally/api"
 	"headtally/api/book"
+	"headtally/domain"
 	"headtally/domain/store"
 )
 
@@ -61,7 +63,7 @@ func runServe(ctx context.Context, sh surroundings, args []string) error {
 }
 
 // serve opens the book, holds it against a second server, and answers until ctx
-// ends; then it finishes what is under way.
+// ends or a write to the disk fails; then it finishes what is under way.
 func serve(ctx context.Context, sh surroundings, o serving) error {
 	log, err := logger(sh, o.log)
 	if err != nil {
@@ -80,28 +82,34 @@ func serve(ctx context.Context, sh surroundings, o serving) error {
 	if err := o.guarded(ctx, b); err != nil {
 		return exits{refused, err}
 	}
-	server, listener, err := listenTo(b, sh, log, o)
+	ctx, stop := context.WithCancelCause(ctx)
+	defer stop(nil)
+	server, listener, err := listenTo(b, sh, log, o, stop)
 	if err != nil {
 		return err
 	}
 	if err := welcome(ctx, b, sh, o, listener, log); err != nil {
 		return errors.Join(err, listener.Close())
 	}
-	ctx, stop := context.WithCancel(ctx)
-	defer stop()
 	go keepCopies(ctx, b, sh, o.copies, log)
 	go layPapers(ctx, b, sh, filepath.Join(o.data, "papers"), log)
-	return answer(ctx, server, listener)
+	if err := answer(ctx, server, listener); err != nil {
+		return err
+	}
+	if broken := context.Cause(ctx); errors.Is(broken, domain.ErrDisk) {
+		return fmt.Errorf("it ends, so that whoever starts it again reads the book from the disk: %w", broken)
+	}
+	return nil
 }
 
 // listenTo makes the server and begins to listen, with TLS where it is spoken
-// here.
-func listenTo(b *book.Book, sh surroundings, log *slog.Logger, o serving) (*http.Server, net.Listener, error) {
-	certificate, err := o.certificate()
+// here; broken ends it.
+func listenTo(b *book.Book, sh surroundings, log *slog.Logger, o serving, broken func(error)) (*http.Server, net.Listener, error) {
+	certificate, err := o.certificate(log)
 	if err != nil {
 		return nil, nil, exits{refused, err}
 	}
-	handler, err := wire(b, sh, log, o)
+	handler, err := wire(b, sh, log, o, broken)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -197,7 +205,7 @@ func keepCopies(ctx context.Context, b *book.Book, sh surroundings, o copies, lo
 	look := time.NewTicker(min(o.every, time.Minute))
 	defer look.Stop()
 	for {
-		if err := copyIfDue(ctx, b, sh, o); err != nil && !errors.Is(err, context.Canceled) {
+		if err := survived(func() error { return copyIfDue(ctx, b, sh, o) }); err != nil && !errors.Is(err, context.Canceled) {
 			log.Error("a scheduled copy failed", "error", err)
 		}
 		select {
@@ -206,6 +214,17 @@ func keepCopies(ctx context.Context, b *book.Book, sh surroundings, o copies, lo
 		case <-look.C:
 		}
 	}
+}
+
+// survived is what work beside the requests comes to. A fault of the program in
+// it must not end the service.
+func survived(work func() error) (err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("panic: %v\n%s", p, debug.Stack())
+		}
+	}()
+	return work()
 }
 
 func copyIfDue(ctx context.Context, b *book.Book, sh surroundings, o copies) error {

@@ -29,13 +29,13 @@ func openBook(ctx context.Context, sh surroundings, dir string) (b *book.Book, d
 	return b, func() { _ = s.Close() }, nil
 }
 
-// wire puts the parts of the service together.
-func wire(b *book.Book, sh surroundings, log *slog.Logger, o serving) (http.Handler, error) {
+// wire puts the parts of the service together; broken ends it.
+func wire(b *book.Book, sh surroundings, log *slog.Logger, o serving, broken func(error)) (http.Handler, error) {
 	proxies, err := o.proxies()
 	if err != nil {
 		return nil, exits{refused, err}
 	}
-	return api.New(api.Deps{Book: b, Now: sh.now, Log: log, Hosts: o.names(), Proxies: proxies, Pace: o.pace, Alone: o.alone,
+	return api.New(api.Deps{Book: b, Now: sh.now, Log: log, Hosts: o.names(), Proxies: proxies, Pace: o.pace, Alone: o.alone, Broken: broken,
 		Gauges: []api.Gauge{{Name: "database_bytes", Help: "How large the book is on the disk, with what is not folded in yet.", Read: func() float64 { return sizeOf(o.data) }}},
 		Pages:  office(b, sh),
 		PackList: func(w io.Writer, d *book.Day, paper string) error {

@@ -101,3 +101,10 @@ func (tx *Tx) DropPasses(before time.Time) error {
 func (tx *Tx) NoteAtDoor(who, origin, what string) error {
 	return tx.db.Table("doorlog").Create(map[string]any{"at": tx.Now.Format(timeLayout), "who": who, "origin": origin, "what": what}).Error
 }
+
+// WasAtDoor says whether something was noted of somebody and an origin.
+func (tx *Tx) WasAtDoor(who, origin, what string) (bool, error) {
+	var n int64
+	err := tx.db.Table("doorlog").Where("who = ? AND origin = ? AND what = ?", who, origin, what).Limit(1).Count(&n).Error
+	return n > 0, err
+}
