@@ -21,6 +21,7 @@ var (
 	ErrDenied   = errors.New("denied")      // the person may not do that
 	ErrFull     = errors.New("disk full")   // nothing can be written; reading goes on
 	ErrDisk     = errors.New("disk fault")  // a write failed; what the disk holds must be read anew
+	ErrAway     = errors.New("away")        // the database cannot be asked just now; whether a change under way was stored is not known
 	ErrSignIn   = errors.New("sign in")     // nobody known: a wrong name or password, or a pass that lets nobody in
 	ErrWait     = errors.New("wait")        // too many wrong tries; how long is in the refusal
 )

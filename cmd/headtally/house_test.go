@@ -70,6 +70,7 @@ func TestLibrariesStayInTheirRooms(t *testing.T) {
 	rooms := map[string][]string{
 		"gorm.io/":                       {"domain/store"},
 		"modernc.org/":                   {"domain/store"},
+		"github.com/jackc/":              {"domain/store"},
 		"github.com/labstack/echo/":      {"api", "api/pages"},
 		"github.com/xuri/excelize/":      {"api/sheets"},
 		"codeberg.org/go-pdf/":           {"api/prints"},

@@ -18,10 +18,10 @@ import (
 // opened and checked, and only then given its name: a copy that was interrupted
 // leaves the last good one as it was.
 func (s *Store) Backup(ctx context.Context, file string) error {
-	return copyTo(ctx, s.reader, file)
+	return s.copyTo(ctx, s.reader, file)
 }
 
-func copyTo(ctx context.Context, db *gorm.DB, file string) error {
+func (s *Store) copyTo(ctx context.Context, db *gorm.DB, file string) error {
 	if _, err := os.Lstat(file); err == nil {
 		return fmt.Errorf("%s is there already; a copy never writes over another", file)
 	}
@@ -29,7 +29,7 @@ func copyTo(ctx context.Context, db *gorm.DB, file string) error {
 	if err := os.Remove(part); err != nil && !errors.Is(err, os.ErrNotExist) {
 		return err
 	}
-	if err := db.WithContext(ctx).Exec("VACUUM INTO ?", part).Error; err != nil {
+	if err := s.engine.copyTo(ctx, db, part); err != nil {
 		return fmt.Errorf("the copy could not be written: %w", kindOf(err))
 	}
 	defer func() { _ = os.Remove(part) }()
@@ -79,7 +79,10 @@ func prune(dir, named string, keep int) error {
 // two copies are kept: an upgrade that fails may be tried again and again.
 func (s *Store) copyBefore(ctx context.Context, schema int64) error {
 	before := fmt.Sprintf("before-%04d-", schema)
-	if err := copyTo(ctx, s.writer, filepath.Join(s.dir, before+BackupName(s.now()))); err != nil {
+	if err := os.MkdirAll(s.dir, 0o700); err != nil {
+		return err
+	}
+	if err := s.copyTo(ctx, s.writer, filepath.Join(s.dir, before+BackupName(s.now()))); err != nil {
 		return err
 	}
 	return prune(s.dir, before+"*Z.db", 2)
@@ -122,14 +125,14 @@ func CheckFile(ctx context.Context, file string) (found []string, err error) {
 			err = errors.Join(err, pool.Close())
 		}
 	}()
-	return sound(db.WithContext(ctx)), nil
+	return soundFile(db.WithContext(ctx)), nil
 }
 
 // Check holds the open book against what it must be, as CheckFile does.
-func (s *Store) Check(ctx context.Context) []string { return sound(s.reader.WithContext(ctx)) }
+func (s *Store) Check(ctx context.Context) []string { return s.engine.sound(s.reader.WithContext(ctx)) }
 
-// sound asks the database itself. What it cannot answer is a finding too.
-func sound(db *gorm.DB) (found []string) {
+// soundFile asks the file itself. What it cannot answer is a finding too.
+func soundFile(db *gorm.DB) (found []string) {
 	var verdicts []string
 	if err := db.Raw("PRAGMA integrity_check").Scan(&verdicts).Error; err != nil {
 		return []string{"the file cannot be read: " + err.Error()}

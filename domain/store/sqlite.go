@@ -11,7 +11,7 @@ import (
 	lib "modernc.org/sqlite/lib"
 )
 
-// This file is the only one that knows which database and driver are used.
+// This file is the only one that knows SQLite and its driver.
 
 //go:embed migrations
 var migrations embed.FS

@@ -1,5 +1,6 @@
 // Package store keeps the book: the farm's records, and who changed them when
-// and why, in one SQLite file.
+// and why, in one SQLite file, or in a PostgreSQL database that several programs
+// may serve at once.
 //
 // There is one door for writing (Write): it opens the transaction, takes the
 // book's one revision row, reads the clock once, runs the use case, and adds one
@@ -13,16 +14,14 @@ package store
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"fmt"
-	"io/fs"
 	"net/url"
 	"os"
 	"path/filepath"
 	"time"
 
-	"github.com/gofrs/flock"
-	"github.com/pressly/goose/v3"
 	"gorm.io/gorm"
 	"gorm.io/gorm/clause"
 	"gorm.io/gorm/logger"
@@ -40,6 +39,7 @@ var ErrNewer = errors.New("the book was written by a newer version of the progra
 // Store is an open book. It is safe for use by many goroutines.
 type Store struct {
 	writer, reader *gorm.DB
+	engine         engine
 	now            func() time.Time
 	dir            string
 	log            eventLog
@@ -52,7 +52,7 @@ func Open(ctx context.Context, dir string, now func() time.Time) (*Store, error)
 		return nil, fmt.Errorf("the folder of the book: %w", err)
 	}
 	path := filepath.Join(dir, FileName)
-	s := &Store{now: now, dir: dir}
+	s := &Store{now: now, dir: dir, engine: inFolder{dir}}
 	var err error
 	if s.writer, err = openHandle(dsn(path, "_txlock=immediate"), 1); err != nil {
 		return nil, err
@@ -81,11 +81,15 @@ func dsn(path, more string) string {
 func fileURI(path string) string { return "file:" + (&url.URL{Path: path}).EscapedPath() }
 
 func openHandle(dsn string, connections int) (*gorm.DB, error) {
-	db, err := gorm.Open(dialector(dsn), &gorm.Config{
+	return openWith(dialector(dsn), connections)
+}
+
+func openWith(d gorm.Dialector, connections int) (*gorm.DB, error) {
+	db, err := gorm.Open(d, &gorm.Config{
 		TranslateError: true, SkipDefaultTransaction: true, Logger: logger.Discard,
 	})
 	if err != nil {
-		return nil, fmt.Errorf("the book cannot be opened: %w", err)
+		return nil, fmt.Errorf("the book cannot be opened: %w", kindOf(err))
 	}
 	pool, err := db.DB()
 	if err != nil {
@@ -96,48 +100,7 @@ func openHandle(dsn string, connections int) (*gorm.DB, error) {
 	return db, nil
 }
 
-// migrate brings the file to this version's schema. A lock on the folder lets
-// one program do it while others wait, for SQLite has none that goose uses.
-func (s *Store) migrate(ctx context.Context) error {
-	lock := flock.New(filepath.Join(s.dir, "headtally.lock"))
-	if _, err := lock.TryLockContext(ctx, 20*time.Millisecond); err != nil {
-		return fmt.Errorf("another program holds the book: %w", err)
-	}
-	defer func() { _ = lock.Unlock() }()
-	steps, err := fs.Sub(migrations, "migrations/sqlite")
-	if err != nil {
-		return err
-	}
-	pool, err := s.writer.DB()
-	if err != nil {
-		return err
-	}
-	provider, err := goose.NewProvider(goose.DialectSQLite3, pool, steps)
-	if err != nil {
-		return err
-	}
-	have, known, err := provider.GetVersions(ctx)
-	if err != nil {
-		return fmt.Errorf("the book cannot be read: %w", err)
-	}
-	if have > known {
-		return fmt.Errorf("%w: its schema is %d, this program knows %d", ErrNewer, have, known)
-	}
-	if have == known {
-		return nil
-	}
-	if have > 0 {
-		if err := s.copyBefore(ctx, known); err != nil {
-			return fmt.Errorf("the book is not brought to this version, for no copy of it could be made first: %w", err)
-		}
-	}
-	if _, err := provider.Up(ctx); err != nil {
-		return fmt.Errorf("the book cannot be brought to this version: %w", err)
-	}
-	return nil
-}
-
-// Close lets go of the file.
+// Close lets go of the book.
 func (s *Store) Close() error {
 	var errs []error
 	for _, db := range []*gorm.DB{s.reader, s.writer} {
@@ -170,11 +133,7 @@ type Tx struct {
 
 // Read runs fn on one moment of the book.
 func Read[T any](ctx context.Context, s *Store, fn func(*Tx) (T, error)) (result T, err error) {
-	err = s.reader.WithContext(ctx).Transaction(func(db *gorm.DB) error {
-		tx := &Tx{db: db, log: &s.log}
-		if tx.Revision, err = tx.revision(); err != nil {
-			return err
-		}
+	err = s.within(ctx, s.reader, s.engine.read(), func(tx *Tx) error {
 		result, err = fn(tx)
 		return err
 	})
@@ -185,13 +144,9 @@ func Read[T any](ctx context.Context, s *Store, fn func(*Tx) (T, error)) (result
 // stays. Whatever OnWrite put into ctx runs last, in the same transaction. Once
 // it returns without an error the change is on the disk.
 func Write[T any](ctx context.Context, s *Store, act Act, fn func(*Tx) (T, error)) (result T, err error) {
-	err = s.writer.WithContext(ctx).Transaction(func(db *gorm.DB) error {
-		tx := &Tx{db: db, log: &s.log, act: act, Now: s.now().UTC().Truncate(time.Microsecond)}
+	err = s.within(ctx, s.writer, s.engine.write(), func(tx *Tx) error {
+		tx.act, tx.Now, tx.Next = act, s.now().UTC().Truncate(time.Microsecond), tx.Revision+1
 		var err error
-		if tx.Revision, err = tx.revision(); err != nil {
-			return err
-		}
-		tx.Next = tx.Revision + 1
 		if result, err = fn(tx); err != nil {
 			return err
 		}
@@ -208,6 +163,39 @@ func Write[T any](ctx context.Context, s *Store, act Act, fn func(*Tx) (T, error
 	return result, writtenKind(err)
 }
 
+// beginTries is how often a transaction is begun anew where the database was
+// away, with pauses that double from the first: 1.5 seconds in all, as a server
+// takes to start again.
+const (
+	beginTries = 5
+	firstPause = 100 * time.Millisecond
+)
+
+// within runs fn in a transaction that has read the book's revision. What fails
+// before fn may be begun again. What fails later may not, for fn has been at
+// work; nor need it, for whoever holds the revision row is not in another's way.
+func (s *Store) within(ctx context.Context, db *gorm.DB, o *sql.TxOptions, fn func(*Tx) error) error {
+	for try, pause := 1, firstPause; ; try, pause = try+1, 2*pause {
+		begun := false
+		err := db.WithContext(ctx).Transaction(func(db *gorm.DB) (err error) {
+			tx := &Tx{db: db, log: &s.log}
+			if tx.Revision, err = tx.revision(!o.ReadOnly); err != nil {
+				return err
+			}
+			begun = true
+			return fn(tx)
+		}, o)
+		if err == nil || begun || try == beginTries || !isAway(err) {
+			return err
+		}
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-time.After(pause):
+		}
+	}
+}
+
 type onWrite struct{}
 
 // OnWrite gives the edge a place in the transaction of the next Write under
@@ -216,10 +204,15 @@ func OnWrite(ctx context.Context, also func(tx *Tx, result any) error) context.C
 	return context.WithValue(ctx, onWrite{}, also)
 }
 
-// revision reads the book's revision row, and holds it where rows can be held.
-func (tx *Tx) revision() (n int64, err error) {
+// revision reads the book's revision row, and to write holds it where rows can
+// be held: whoever waits for it reads what the one before has left.
+func (tx *Tx) revision(hold bool) (n int64, err error) {
 	var row struct{ Revision int64 }
-	err = tx.db.Table("book").Clauses(clause.Locking{Strength: "UPDATE"}).Select("revision").Where("id = 1").Take(&row).Error
+	db := tx.db.Table("book").Select("revision").Where("id = 1")
+	if hold {
+		db = db.Clauses(clause.Locking{Strength: "UPDATE"})
+	}
+	err = db.Take(&row).Error
 	return row.Revision, err
 }
 
@@ -240,8 +233,10 @@ func kindOf(err error) error {
 		return nil
 	case errors.Is(err, gorm.ErrDuplicatedKey), errors.Is(err, gorm.ErrForeignKeyViolated), errors.Is(err, gorm.ErrCheckConstraintViolated):
 		return fmt.Errorf("%w: %w", domain.ErrConflict, err)
-	case isDiskFull(err):
+	case isDiskFull(err), isServerFull(err):
 		return fmt.Errorf("%w: %w", domain.ErrFull, err)
+	case isAway(err):
+		return fmt.Errorf("%w: %w", domain.ErrAway, err)
 	}
 	return err
 }
