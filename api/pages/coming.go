@@ -156,9 +156,8 @@ func (v *visit) strip(days []domain.Day, states map[domain.Day]book.DayState, he
 }
 
 func (v *visit) cutoffs(view *ComingView, board *book.Board) {
-	zone := domain.NewCalendar(board.Farm, nil, nil).Zone
 	for _, c := range board.Cutoffs {
-		view.Cutoffs = append(view.Cutoffs, CutoffView{Carrier: c.Carrier.Name, Code: c.Carrier.Code, At: c.At.In(zone), Left: v.left(c.At.Sub(v.office.Now()))})
+		view.Cutoffs = append(view.Cutoffs, CutoffView{Carrier: c.Carrier.Name, Code: c.Carrier.Code, At: v.clock(c.At), Left: v.left(c.At.Sub(v.office.Now()))})
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"headtally/api/words"
 	"headtally/domain"
 )
 
@@ -288,7 +289,7 @@ func (v *visit) weekdayTicks(name, code string, w domain.Weekdays) Field {
 	f := Field{Name: name, Code: code, Kind: "ticks", Ticked: w.Names()}
 	all := domain.EveryDay
 	for i, d := range all.Days() {
-		f.Picks = append(f.Picks, Pick{all.Names()[i], firstThree(v.speech.Weekday(d))})
+		f.Picks = append(f.Picks, Pick{all.Names()[i], words.FirstLetters(v.speech.Weekday(d))})
 	}
 	return f
 }

@@ -10,8 +10,6 @@ import (
 	"time"
 
 	"github.com/labstack/echo/v4"
-
-	"headtally/domain"
 )
 
 // HistoryView is who changed what and when, the newest first.
@@ -48,9 +46,8 @@ func (v *visit) history() error {
 	if kind != "" {
 		view.All = "/history"
 	}
-	zone := domain.NewCalendar(v.farm, nil, nil).Zone
 	for _, e := range entries {
-		row := HistoryRow{At: e.At.In(zone), Who: e.Who, Why: e.Why, Kind: v.kind(e.Kind), Code: e.Code, What: v.differences(e.Before, e.After)}
+		row := HistoryRow{At: v.clock(e.At), Who: e.Who, Why: e.Why, Kind: v.kind(e.Kind), Code: e.Code, What: v.differences(e.Before, e.After)}
 		switch {
 		case e.Before == "":
 			row.What = append([]string{v.say("page.history.made")}, row.What...)

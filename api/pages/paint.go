@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"html/template"
 	"reflect"
-	"strconv"
-	"strings"
 	"time"
 
 	"headtally/api/book"
@@ -28,7 +26,7 @@ func parse() prints {
 	all := prints{}
 	for _, language := range words.Languages {
 		for _, units := range []string{"metric", "us"} {
-			w := writer{words.In(language), units == "us"}
+			w := writer{words.For(domain.Farm{Language: language, Units: units})}
 			all[manner{language, units}] = template.Must(template.New("").Option("missingkey=error").
 				Funcs(w.funcs()).ParseFS(templates, "templates/*.html"))
 		}
@@ -44,17 +42,14 @@ func (p prints) of(f domain.Farm) *template.Template {
 }
 
 // writer writes words and figures as one farm reads them.
-type writer struct {
-	*words.Speech
-	us bool
-}
+type writer struct{ *words.Speech }
 
-func (v *visit) writer() writer { return writer{v.speech, v.farm.Units == "us"} }
+func (v *visit) writer() writer { return writer{v.speech} }
 
 func (w writer) funcs() template.FuncMap {
 	return template.FuncMap{
-		"say": w.Say, "day": w.long, "short": w.brief, "weekday": w.wday, "near": w.near, "date": w.date, "num": w.num, "dec": w.Decimal, "rafts": w.Rafts,
-		"clock": w.clock, "moment": w.moment, "mark": mark, "file": fileAddress, "list": w.List, "state": w.state,
+		"say": w.Say, "day": w.Day, "short": w.ShortDay, "weekday": w.wday, "near": w.near, "date": w.Figures, "num": w.Number, "dec": w.Decimal, "rafts": w.Rafts,
+		"clock": w.Clock, "moment": w.moment, "mark": mark, "file": fileAddress, "list": w.List, "state": w.state,
 		"minus": minus, "sentence": sentence,
 		"lates": func() []book.Late { return book.Lates },
 		"code":  func(s string) string { return "page.f." + s }, "how": howCode, "hasHow": func(s string) bool { return w.Has(howCode(s)) },
@@ -81,71 +76,23 @@ func dict(pairs ...any) (map[string]any, error) {
 	return m, nil
 }
 
-// long is "Thursday 12 March", or as the farm's units have it "Thursday, March 12".
-func (w writer) long(d domain.Day) string { return w.dated("page.day.us", d, w.Day(d), false) }
-
-// brief is "Thu 12 Mar".
-func (w writer) brief(d domain.Day) string {
-	return w.dated("page.day.us.short", d, w.ShortDay(d), true)
-}
-
-func (w writer) dated(code string, d domain.Day, plain string, cut bool) string {
-	if !w.us || w.Language != "en" || d == 0 {
-		return plain
-	}
-	_, month, day := d.Date()
-	weekday, name := w.Weekday(d.Weekday()), w.Say("month."+strconv.Itoa(int(month)))
-	if cut {
-		weekday, name = firstThree(weekday), firstThree(name)
-	}
-	return w.Say(code, "weekday", weekday, "day", day, "month", name)
-}
-
-func firstThree(s string) string { return string([]rune(s)[:min(3, len([]rune(s)))]) }
+func (w writer) long(d domain.Day) string    { return w.Day(d) }
+func (w writer) brief(d domain.Day) string   { return w.ShortDay(d) }
+func (w writer) clock(c domain.Clock) string { return w.Clock(c) }
 
 // wday is the first three letters of a day of the week.
-func (w writer) wday(d domain.Day) string { return firstThree(w.Weekday(d.Weekday())) }
+func (w writer) wday(d domain.Day) string { return words.FirstLetters(w.Weekday(d.Weekday())) }
 
 // near is a day of the coming week: "Thu 12/3".
-func (w writer) near(d domain.Day) string { return w.wday(d) + " " + w.date(d) }
+func (w writer) near(d domain.Day) string { return w.wday(d) + " " + w.Figures(d) }
 
-// date is day and month in figures.
-func (w writer) date(d domain.Day) string {
-	_, month, day := d.Date()
-	if w.us && w.Language == "en" {
-		return strconv.Itoa(int(month)) + "/" + strconv.Itoa(day)
-	}
-	return strconv.Itoa(day) + "/" + strconv.Itoa(int(month))
-}
-
-// num writes a whole number in groups of three.
-func (w writer) num(v any) string {
-	text := fmt.Sprint(v)
-	digits, sign := strings.TrimPrefix(text, "-"), ""
-	if digits != text {
-		sign = "−"
-	}
-	gap := "\u202f"
-	if w.us && w.Language == "en" {
-		gap = ","
-	}
-	for i := len(digits) - 3; i > 0; i -= 3 {
-		digits = digits[:i] + gap + digits[i:]
-	}
-	return sign + digits
-}
-
-// clock is a time of day: 14:30, or 2:30 pm by US units.
-func (w writer) clock(c domain.Clock) string {
-	if !w.us || w.Language != "en" {
-		return c.String()
-	}
-	return time.Date(2000, 1, 1, int(c)/60, int(c)%60, 0, 0, time.UTC).Format("3:04 pm")
-}
-
-// moment is the day and time of an instant, already in the farm's zone.
+// moment is the day and time of an instant, already in the farm's zone; none has
+// no words.
 func (w writer) moment(t time.Time) string {
-	return w.brief(domain.DayOf(t)) + " " + w.clock(domain.Clock(60*t.Hour()+t.Minute()))
+	if t.IsZero() {
+		return "–"
+	}
+	return w.ShortDay(domain.DayOf(t)) + " " + w.Clock(domain.Clock(60*t.Hour()+t.Minute()))
 }
 
 // state is the word of a state.

@@ -81,6 +81,7 @@ func (v *visit) people(status int, view PeopleView) error {
 		return err
 	}
 	for _, p := range passes {
+		p.Seen, p.Ends = v.clock(p.Seen), v.clock(p.Ends)
 		view.Passes = append(view.Passes, PassView{Pass: p, Kind: "page.pass." + string(p.Kind), Roles: v.roles(p.Roles),
 			Left: p.Struck != nil || !p.Ends.IsZero() && !v.office.Now().Before(p.Ends)})
 	}

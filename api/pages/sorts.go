@@ -8,6 +8,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"headtally/api/book"
+	"headtally/api/words"
 	"headtally/domain"
 )
 
@@ -205,7 +206,7 @@ var carriers = sort[domain.Carrier]{
 func (v *visit) weekdayNames(w domain.Weekdays) string {
 	var names []string
 	for _, d := range w.Days() {
-		names = append(names, firstThree(v.speech.Weekday(d)))
+		names = append(names, words.FirstLetters(v.speech.Weekday(d)))
 	}
 	return strings.Join(names, " ")
 }

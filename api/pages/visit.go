@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
+	"time"
 
 	"github.com/labstack/echo/v4"
 
@@ -33,7 +34,7 @@ func (o *Office) visit(c echo.Context) (*visit, error) {
 	if err != nil {
 		return nil, err
 	}
-	v := &visit{Context: c, office: o, ctx: ctx, who: edge.Person(ctx), farm: farm.Value, speech: words.In(farm.Value.Language)}
+	v := &visit{Context: c, office: o, ctx: ctx, who: edge.Person(ctx), farm: farm.Value, speech: words.For(farm.Value)}
 	v.today = domain.NewCalendar(farm.Value, nil, nil).Today(o.Now())
 	return v, nil
 }
@@ -83,6 +84,14 @@ func (v *visit) frame(nav, title string) Frame {
 		f.Said = v.say(code)
 	}
 	return f
+}
+
+// clock is an instant by the farm's clock.
+func (v *visit) clock(t time.Time) time.Time {
+	if t.IsZero() {
+		return t
+	}
+	return t.In(domain.NewCalendar(v.farm, nil, nil).Zone)
 }
 
 func (v *visit) say(code string, args ...any) string { return v.speech.Say(code, args...) }

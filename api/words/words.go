@@ -31,6 +31,7 @@ var Languages = []string{"en", "es"}
 // Speech speaks one language.
 type Speech struct {
 	Language  string
+	us        bool // days are written as the United States do
 	sentences map[string]string
 }
 
@@ -48,6 +49,15 @@ func In(language string) *Speech {
 		return s
 	}
 	return speeches()[Languages[0]]
+}
+
+// For is the speech of a farm: its language, with days as its units have them.
+func For(f domain.Farm) *Speech {
+	s := In(f.Language)
+	if f.Units != "us" || s.Language != "en" {
+		return s
+	}
+	return &Speech{s.Language, true, s.sentences}
 }
 
 // load reads a language's folder. A catalogue that cannot be read is a fault of
@@ -193,32 +203,73 @@ func (s *Speech) join(list []string, last string) string {
 // Weekday is the name of a day of the week.
 func (s *Speech) Weekday(d time.Weekday) string { return s.Say("weekday." + strconv.Itoa(int(d))) }
 
-// Day is weekday first: "Thursday 12 March".
+// Day is weekday first: "Thursday 12 March", or "Thursday, March 12".
 func (s *Speech) Day(d domain.Day) string {
-	if d == 0 {
-		return ""
-	}
-	_, month, day := d.Date()
-	return s.Say("day.long", "weekday", s.Weekday(d.Weekday()), "day", day, "month", s.Say("month."+strconv.Itoa(int(month))))
+	return s.dated(d, "day.long", "day.us", func(word string) string { return word })
 }
 
 // DayYear is Day with the year.
 func (s *Speech) DayYear(d domain.Day) string {
 	year, _, _ := d.Date()
-	return s.Say("day.year", "day", s.Day(d), "year", year)
+	code := "day.year"
+	if s.us {
+		code = "day.us.year"
+	}
+	return s.Say(code, "day", s.Day(d), "year", year)
 }
 
-// ShortDay is "Thu 12 Mar".
+// ShortDay is "Thu 12 Mar", or "Thu Mar 12".
 func (s *Speech) ShortDay(d domain.Day) string {
+	return s.dated(d, "day.short", "day.us.short", FirstLetters)
+}
+
+func (s *Speech) dated(d domain.Day, code, us string, cut func(string) string) string {
 	if d == 0 {
 		return ""
 	}
+	if s.us {
+		code = us
+	}
 	_, month, day := d.Date()
-	return s.Say("day.short", "weekday", firstLetters(s.Weekday(d.Weekday())), "day", day,
-		"month", firstLetters(s.Say("month."+strconv.Itoa(int(month)))))
+	return s.Say(code, "weekday", cut(s.Weekday(d.Weekday())), "day", day, "month", cut(s.Say("month."+strconv.Itoa(int(month)))))
 }
 
-func firstLetters(word string) string { return string([]rune(word)[:3]) }
+// Figures is day and month in figures: "12/3", or "3/12".
+func (s *Speech) Figures(d domain.Day) string {
+	_, month, day := d.Date()
+	if s.us {
+		return strconv.Itoa(int(month)) + "/" + strconv.Itoa(day)
+	}
+	return strconv.Itoa(day) + "/" + strconv.Itoa(int(month))
+}
+
+// Clock is a time of day: "14:30", or "2:30 pm".
+func (s *Speech) Clock(c domain.Clock) string {
+	if !s.us {
+		return c.String()
+	}
+	return time.Date(2000, 1, 1, int(c)/60, int(c)%60, 0, 0, time.UTC).Format("3:04 pm")
+}
+
+// Number writes a whole number in groups of three.
+func (s *Speech) Number(v any) string {
+	text := fmt.Sprint(v)
+	digits, sign := strings.TrimPrefix(text, "-"), ""
+	if digits != text {
+		sign = "−"
+	}
+	gap := "\u202f"
+	if s.us {
+		gap = ","
+	}
+	for i := len(digits) - 3; i > 0; i -= 3 {
+		digits = digits[:i] + gap + digits[i:]
+	}
+	return sign + digits
+}
+
+// FirstLetters are the three letters that a weekday or a month is cut to.
+func FirstLetters(word string) string { return string([]rune(word)[:min(3, len([]rune(word)))]) }
 
 // Fault is what is wrong in one sentence, without its place.
 func (s *Speech) Fault(f domain.Fault) string { return s.SayWith("fault."+f.Code, f.Args) }

@@ -48,6 +48,18 @@ func TestFiguresAndForms(t *testing.T) {
 	require.Equal(t, "sáb 6 feb", es.ShortDay(domain.MustDay("2027-02-06")))
 }
 
+func TestDaysAndFiguresAsAFarmHasThem(t *testing.T) {
+	day := domain.MustDay("2027-03-12")
+	us, metric, es := For(domain.Farm{Language: "en", Units: "us"}), For(domain.Farm{Language: "en", Units: "metric"}), For(domain.Farm{Language: "es", Units: "us"})
+	require.Equal(t, "Friday, March 12, 2027 · Fri Mar 12 · 3/12 · 2:30 pm · 12,345",
+		us.DayYear(day)+" · "+us.ShortDay(day)+" · "+us.Figures(day)+" · "+us.Clock(14*60+30)+" · "+us.Number(12345))
+	require.Equal(t, "Friday 12 March 2027 · Fri 12 Mar · 12/3 · 14:30 · −12\u202f345",
+		metric.DayYear(day)+" · "+metric.ShortDay(day)+" · "+metric.Figures(day)+" · "+metric.Clock(14*60+30)+" · "+metric.Number(-12345))
+	require.Equal(t, "viernes 12 de marzo · 14:30", es.Day(day)+" · "+es.Clock(14*60+30))
+	r := &planning.Reason{Code: planning.NotEnoughReady, HeadsMissingAll: 1, Varieties: []string{"OAK"}, NextReady: day}
+	require.Equal(t, "1 head of OAK missing; more ready Friday, March 12", us.Why(r, true, Names{}), "within sentences too")
+}
+
 func TestWhySaysNotCountedRatherThanShort(t *testing.T) {
 	r := &planning.Reason{Code: planning.NotEnoughReady, HeadsMissingAll: 1, Varieties: []string{"OAK"}, NextReady: domain.MustDay("2027-02-06")}
 	n := Names{Varieties: map[string]string{"OAK": "oakleaf"}}
