@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -20,6 +21,7 @@ type desk struct {
 	t        *testing.T
 	dir      string
 	now      time.Time
+	looked   atomic.Int64 // how often a service looked at the clock
 	env      map[string]string
 	out, err bytes.Buffer
 }
