@@ -1,6 +1,7 @@
 package prints
 
 import (
+	"slices"
 	"strings"
 
 	"headtally/domain"
@@ -33,25 +34,31 @@ func CaseLabels(f *domain.Facts, packed domain.Day, runs []domain.PackedRun, sto
 	}
 	p := &Paper{title: d.say("case_labels"), language: d.speech.Language, made: o.PrintedAt}
 	var seen inspector
-	places := labelPlaces(stock, d.size)
-	at := len(places)
+	wide := labelPlaces(stock, d.size)[0].w - 2*labelEdge
+	var labels []label
 	for _, run := range runs {
-		l := d.label(f, packed, run, places[0].w-2*labelEdge, &seen)
+		l := d.label(f, packed, run, wide, &seen)
 		if l.tooLong {
 			p.warnings = append(p.warnings, d.say("lot_too_long", "lot", run.Trace, "product", l.product))
 		}
-		for range run.Cases {
-			if at == len(places) {
-				p.pages, at = append(p.pages, newLabelPage(stock, d.size)), 0
-			}
-			l.draw(&p.pages[len(p.pages)-1], places[at])
-			at++
-		}
+		labels = append(labels, slices.Repeat([]label{l}, int(run.Cases))...)
 	}
+	p.stick(labels, stock, d.size)
 	for _, s := range seen.found {
 		p.warnings = append(p.warnings, d.say("letter", "whose", s.owner, "letter", string(s.letter), "number", s.number()))
 	}
 	return p, nil
+}
+
+// stick lays labels out one after another on pages of a stock.
+func (p *Paper) stick(labels []label, stock Stock, size paperSize) {
+	places := labelPlaces(stock, size)
+	for i, l := range labels {
+		if i%len(places) == 0 {
+			p.pages = append(p.pages, newLabelPage(stock, size))
+		}
+		l.draw(&p.pages[len(p.pages)-1], places[i%len(places)])
+	}
 }
 
 // rect is a place on a page.
