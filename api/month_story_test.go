@@ -133,7 +133,7 @@ func (m *month) bolted() {
 		if l.Place != planning.Bed {
 			continue
 		}
-		hit, faults := w.Standing.Without(l.Code)
+		hit, faults := w.Without(l.Code)
 		require.Empty(m.t, faults)
 		if len(hit) > len(hits) {
 			bolted, hits = l.Code, hit

@@ -14,7 +14,8 @@ type Facts struct {
 	Standing   []Standing
 	Orders     []Order
 	Decisions  []Decision
-	Counts     []Count // by day, then when they were told
+	Recipes    []Recipe // typed over by a person, for pickups from the day of the read on
+	Counts     []Count  // by day, then when they were told
 
 	// How the house grows.
 	Growing     Growing

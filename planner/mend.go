@@ -44,7 +44,7 @@ func (m *mender) mendAll(x *allotted, lead int) (shorts []OutlookShort) {
 		s := OutlookShort{Pickup: t, Cases: cases}
 		counted := true
 		for _, i := range lines {
-			s.Lines = append(s.Lines, m.problem.Lines[i].ID)
+			s.Lines = append(s.Lines, m.week.hand.line(m.problem.Lines[i].ID))
 			counted = counted && m.countedFor(x, i, lead)
 		}
 		if !counted {

@@ -59,6 +59,7 @@ func LookAhead(f *domain.Facts, asOf domain.Day, weeks int) *Outlook {
 	long := *f
 	long.Farm.PlanDays = 7 * weeks
 	p, w := FromFacts(&long, asOf)
+	p, w.hand = asTyped(&long, p)
 	expected, cautious := allot(p), allot(w.cautious(p))
 	o := &Outlook{Revision: f.Revision, AsOf: asOf, Last: asOf.Add(7*weeks - 1), Assumed: w.Assumed}
 	lead := earliestLead(&long)

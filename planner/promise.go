@@ -39,6 +39,13 @@ type Promise struct {
 // offers and leftover packed cases are left aside. A word can be given only for
 // a day that is planned.
 func (s *Standing) Quote(line planning.Line) (Promise, planning.Faults) {
+	return s.quote(line, func(product string, _ domain.Day) string { return product })
+}
+
+// quote is Quote of a product that goes by a code of its own on each day.
+func (s *Standing) quote(line planning.Line, on func(product string, pickup domain.Day) string) (Promise, planning.Faults) {
+	product := line.Product
+	line.Product = on(product, line.Pickup)
 	if faults := planning.CheckLine(s.Problem, &line); len(faults) > 0 {
 		return Promise{}, faults
 	}
@@ -50,7 +57,7 @@ func (s *Standing) Quote(line planning.Line) (Promise, planning.Faults) {
 	}
 	asked, _ := slices.BinarySearch(s.Problem.PickupDays, line.Pickup)
 	for _, t := range s.Problem.PickupDays[asked+1:] {
-		line.Pickup = t
+		line.Pickup, line.Product = t, on(product, t)
 		if s.allocation.MoreExpected(&line, line.Cases) == line.Cases {
 			p.FirstDay = t
 			break

@@ -19,7 +19,7 @@ type Week struct {
 	AsOf     domain.Day
 	Problem  *planning.Problem
 	Plan     *planning.Plan
-	Standing *Standing     // the plan as promises are asked of it
+	Standing *Standing     // the plan as promises are asked of it; recipes typed over are products of their own in it
 	Lines    []domain.Line // the lines planned, in the order of Plan.Lines
 	Ahead    []Listed      // pickups after the last day planned, as far as the tally looks
 	Notices  []domain.Notice
@@ -28,6 +28,7 @@ type Week struct {
 	Growth growth.Stock // what stood in the house, and where each lot's figures come from
 
 	calendar *domain.Calendar
+	hand     *byHand
 }
 
 // Listed is the heads of one variety ordered for a pickup day, by the first
@@ -42,12 +43,15 @@ type Listed struct {
 // the farm plans, and at least to the last day with a word given.
 func PlanWeek(f *domain.Facts, asOf domain.Day) *Week {
 	p, w := FromFacts(f, asOf)
-	w.Standing = NewStanding(p)
-	w.Problem, w.Plan = p, w.Standing.Plan
+	var planned *planning.Problem
+	planned, w.hand = asTyped(f, p)
+	w.Standing = NewStanding(planned)
+	w.Problem, w.Plan = p, w.hand.readBack(planned, w.Standing.Plan, len(p.Lines))
 	return w
 }
 
-// FromFacts makes the problem of PlanWeek without planning it.
+// FromFacts makes the problem of PlanWeek without planning it; recipes typed
+// over are not in it.
 func FromFacts(f *domain.Facts, asOf domain.Day) (*planning.Problem, *Week) {
 	cal := f.Calendar()
 	horizon, sight := asOf.Add(f.Farm.PlanDays-1), asOf.Add(f.Farm.TallyDays)
@@ -207,7 +211,8 @@ func LineFor(farm *domain.Farm, l domain.Line, c domain.Customer, carrier domain
 	return line
 }
 
-// listed adds up the first-choice heads of lines up to a day.
+// listed adds up the first-choice heads of lines up to a day, or what their
+// recipe says where a person typed it over.
 func listed(f *domain.Facts, lines []domain.Line, last domain.Day) []Listed {
 	products := map[string]*domain.Product{}
 	for i := range f.Products {
@@ -218,7 +223,15 @@ func listed(f *domain.Facts, lines []domain.Line, last domain.Day) []Listed {
 		order[v.Code] = i
 	}
 	for _, l := range lines {
-		if product := products[l.Product]; product != nil && l.Pickup <= last {
+		product := products[l.Product]
+		if product == nil || l.Pickup > last {
+			continue
+		}
+		if r := f.Recipe(l.Product, l.Pickup); r != nil {
+			for _, c := range r.Contents {
+				sums[Listed{Pickup: l.Pickup, Variety: c.Variety}] += c.Heads * domain.Heads(l.Cases)
+			}
+		} else {
 			for _, s := range product.Slots {
 				sums[Listed{Pickup: l.Pickup, Variety: s.Accept[0]}] += s.Heads * domain.Heads(l.Cases)
 			}

@@ -91,7 +91,7 @@ func (b *Book) quote(tx *store.Tx, w *planner.Week, cell OrderCell) (Quote, erro
 		}
 		line.AllOrNone = customer.Value.AllOrNone
 	}
-	answer, faults := w.Standing.Quote(planner.LineFor(&f.Value, line, customer.Value, carrier.Value))
+	answer, faults := w.Quote(planner.LineFor(&f.Value, line, customer.Value, carrier.Value))
 	if len(faults) > 0 {
 		return q, domain.Refuse(domain.ErrNotFound, store.Products.Name, cell.Product)
 	}

@@ -28,7 +28,7 @@ func (v *visit) without() error {
 		return err
 	}
 	code := v.QueryParam("lot")
-	hits, faults := week.Standing.Without(code)
+	hits, faults := week.Without(code)
 	if len(faults) > 0 {
 		return domain.Refuse(domain.ErrNotFound, "lot", code)
 	}

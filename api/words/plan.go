@@ -115,5 +115,5 @@ func (s *Speech) Notice(x domain.Notice, n Names) string {
 func (s *Speech) Warning(w planning.Warning, n Names) string {
 	return s.Say("warning."+string(w.Code), "day", w.Day, "pickup", w.Pickup, "line", w.Line, "lot", s.Lot(w.Lot, n),
 		"customer", n.Of(n.Customers, w.Customer), "product", n.Of(n.Products, w.Product),
-		"needed", w.Needed, "had", w.Had, "over", w.Needed-w.Had)
+		"variety", n.Of(n.Varieties, w.Variety), "needed", w.Needed, "had", w.Had, "over", w.Needed-w.Had)
 }

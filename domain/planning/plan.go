@@ -84,6 +84,7 @@ type Run struct {
 	Pack      domain.Day     `json:"pack"`                 // the day the run is packed
 	StandIns  []StandIn      `json:"stand_ins,omitempty"`  // who stands in when a variety runs out
 	DropFirst []string       `json:"drop_first,omitempty"` // ids, the line that goes short first at the head
+	ByHand    bool           `json:"by_hand,omitempty"`    // its recipe was typed over by a person
 }
 
 // LotHeads is so many heads of a lot.
@@ -168,6 +169,10 @@ const (
 	PackHoursOver    WarningCode = "pack_hours_over"    // hours of packing, and those there are
 	RaftInPart       WarningCode = "raft_in_part"       // Lot; heads that stand on the rafts, and those to stop at
 	RecipesOver      WarningCode = "recipes_over"       // Product; recipes, and max_recipes
+
+	// Of the book's own plan: a recipe typed over, and a line it does not suit.
+	RecipeRefused     WarningCode = "recipe_refused"     // Line, Customer, Product, the Variety it never gets; its cases
+	RecipeSubstitutes WarningCode = "recipe_substitutes" // Line, Customer, Product, the Variety that stands in; its cases
 )
 
 // Warning is something the grower should know. Text is one plain sentence,
@@ -181,6 +186,7 @@ type Warning struct {
 	Customer string      `json:"customer,omitempty"`
 	Lot      string      `json:"lot,omitempty"`
 	Product  string      `json:"product,omitempty"`
+	Variety  string      `json:"variety,omitempty"`
 	Needed   float64     `json:"needed,omitempty"` // what the plan needs: cases, trays, rafts, hours, heads or recipes
 	Had      float64     `json:"had,omitempty"`    // and what there is
 	Text     string      `json:"text"`

@@ -304,10 +304,11 @@ func (tx *Tx) Facts(from domain.Day) (domain.Facts, error) {
 	if err != nil {
 		return f, err
 	}
-	var errs [3]error
+	var errs [4]error
 	f.Varieties, errs[0] = Varieties.Values(tx, Query{})
 	f.Products, errs[1] = Products.Values(tx, Query{})
 	f.Counts, errs[2] = Counts.Values(tx, Query{From: map[string]string{"day": from.Add(-countReach).String()}})
+	f.Recipes, errs[3] = Recipes.Values(tx, Query{From: map[string]string{"day": from.String()}})
 	slices.SortStableFunc(f.Counts, func(a, b domain.Count) int {
 		return cmp.Or(cmp.Compare(a.Day, b.Day), a.At.Compare(b.At), cmp.Compare(a.ID, b.ID))
 	})
