@@ -79,6 +79,9 @@ func prune(dir, named string, keep int) error {
 // two copies are kept: an upgrade that fails may be tried again and again.
 func (s *Store) copyBefore(ctx context.Context, schema int64) error {
 	before := fmt.Sprintf("before-%04d-", schema)
+	if s.dir == "" {
+		return errors.New("it was not told where to put one")
+	}
 	if err := os.MkdirAll(s.dir, 0o700); err != nil {
 		return err
 	}
@@ -88,10 +91,14 @@ func (s *Store) copyBefore(ctx context.Context, schema int64) error {
 	return prune(s.dir, before+"*Z.db", 2)
 }
 
-// Restore puts a copy into a folder that holds no book. The copy is checked
-// first, and not changed.
-func Restore(ctx context.Context, file, dir string) error {
-	target := filepath.Join(dir, FileName)
+// Restore puts a copy into a place that holds no book, a folder or a database;
+// so it is also the way to move from one to the other. The copy is checked first,
+// and not changed.
+func Restore(ctx context.Context, file, place string) error {
+	if IsDatabase(place) {
+		return restoreDatabase(ctx, file, place)
+	}
+	dir, target := place, filepath.Join(place, FileName)
 	if _, err := os.Lstat(target); err == nil {
 		return fmt.Errorf("%s is there already; move it away first, or restore into another folder", target)
 	}

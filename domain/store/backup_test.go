@@ -12,61 +12,67 @@ import (
 )
 
 func TestACopyIsOneMomentOfABookInUse(t *testing.T) {
-	s := open(t)
-	create(t, s, Counts, domain.Count{ID: "C", Day: domain.MustDay("2027-02-03")})
-	stop, done := make(chan struct{}), make(chan int)
-	go func() {
-		n := 0
-		for ; ; n++ {
-			select {
-			case <-stop:
-				done <- n
-				return
-			default:
-			}
-			_, err := Write(ctx, s, anna, func(tx *Tx) (Record[domain.Count], error) {
-				rec, err := Counts.Get(tx, "C")
-				if err != nil {
-					return rec, err
+	onBoth(t, func(t *testing.T, h home) {
+		s := h.open(t, h.place(t))
+		create(t, s, Counts, domain.Count{ID: "C", Day: domain.MustDay("2027-02-03")})
+		stop, done := make(chan struct{}), make(chan int)
+		go func() {
+			n := 0
+			for ; ; n++ {
+				select {
+				case <-stop:
+					done <- n
+					return
+				default:
 				}
-				rec.Value.Note = time.Duration(n + 1).String()
-				return Counts.Replace(tx, rec.Value, rec.Rev)
-			})
-			if err != nil {
-				t.Error(err)
+				_, err := Write(ctx, s, anna, func(tx *Tx) (Record[domain.Count], error) {
+					rec, err := Counts.Get(tx, "C")
+					if err != nil {
+						return rec, err
+					}
+					rec.Value.Note = time.Duration(n + 1).String()
+					return Counts.Replace(tx, rec.Value, rec.Rev)
+				})
+				if err != nil {
+					t.Error(err)
+				}
 			}
+		}()
+		folder := t.TempDir()
+		for i := range 5 {
+			file := filepath.Join(folder, BackupName(clock().Add(time.Duration(i)*time.Hour)))
+			require.NoError(t, s.Backup(ctx, file))
+			restored := h.place(t)
+			require.NoError(t, Restore(ctx, file, restored))
+			copied, err := Open(ctx, restored, clock)
+			require.NoError(t, err)
+			rec := get(t, copied, Counts, "C")
+			history, err := Read(ctx, copied, func(tx *Tx) ([]Entry, error) { return tx.History("", "", 100_000) })
+			require.NoError(t, err)
+			require.Len(t, history, int(rec.Rev), "every change up to the record's revision, and none after")
+			require.NoError(t, copied.Close())
 		}
-	}()
-	folder := t.TempDir()
-	for i := range 5 {
-		file := filepath.Join(folder, BackupName(clock().Add(time.Duration(i)*time.Hour)))
-		require.NoError(t, s.Backup(ctx, file))
-		restored := t.TempDir()
-		require.NoError(t, Restore(ctx, file, restored))
-		copied, err := Open(ctx, restored, clock)
-		require.NoError(t, err)
-		rec := get(t, copied, Counts, "C")
-		history, err := Read(ctx, copied, func(tx *Tx) ([]Entry, error) { return tx.History("", "", 100_000) })
-		require.NoError(t, err)
-		require.Len(t, history, int(rec.Rev), "every change up to the record's revision, and none after")
-		require.NoError(t, copied.Close())
-	}
-	close(stop)
-	require.Positive(t, <-done)
+		close(stop)
+		require.Positive(t, <-done)
 
-	require.NoError(t, Prune(folder, 2))
-	left, err := filepath.Glob(filepath.Join(folder, "*"))
-	require.NoError(t, err)
-	require.Equal(t, []string{"headtally-20270203T090000Z.db", "headtally-20270203T100000Z.db"},
-		[]string{filepath.Base(left[0]), filepath.Base(left[1])})
+		require.NoError(t, Prune(folder, 2))
+		left, err := filepath.Glob(filepath.Join(folder, "*"))
+		require.NoError(t, err)
+		require.Equal(t, []string{"headtally-20270203T090000Z.db", "headtally-20270203T100000Z.db"},
+			[]string{filepath.Base(left[0]), filepath.Base(left[1])})
+	})
 }
 
 func TestACopyNeverWritesOverAnother(t *testing.T) {
-	s := open(t)
-	file := filepath.Join(t.TempDir(), "copy.db")
-	require.NoError(t, s.Backup(ctx, file))
-	require.ErrorContains(t, s.Backup(ctx, file), "is there already")
-	require.ErrorContains(t, Restore(ctx, file, s.dir), "is there already")
+	onBoth(t, func(t *testing.T, h home) {
+		place := h.place(t)
+		s := h.open(t, place)
+		create(t, s, Varieties, domain.Variety{Code: "OAK", Name: "Oak"})
+		file := filepath.Join(t.TempDir(), "copy.db")
+		require.NoError(t, s.Backup(ctx, file))
+		require.ErrorContains(t, s.Backup(ctx, file), "is there already")
+		require.ErrorContains(t, Restore(ctx, file, place), "already")
+	})
 }
 
 func TestADamagedCopyIsNotRestored(t *testing.T) {

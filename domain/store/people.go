@@ -23,7 +23,7 @@ func (tx *Tx) SetPassword(person, hash string) error {
 // Password is what a person's password was made into; "" where there is none.
 func (tx *Tx) Password(person string) (string, error) {
 	var hashes []string
-	err := tx.db.Table("passwords").Where("person = ?", person).Pluck("hash", &hashes).Error
+	err := tx.db.Table("passwords").Where("person = ?", plain(person)).Pluck("hash", &hashes).Error
 	if err != nil || len(hashes) == 0 {
 		return "", err
 	}
@@ -99,12 +99,12 @@ func (tx *Tx) DropPasses(before time.Time) error {
 
 // NoteAtDoor adds who came in or was turned away, and from where.
 func (tx *Tx) NoteAtDoor(who, origin, what string) error {
-	return tx.db.Table("doorlog").Create(map[string]any{"at": tx.Now.Format(timeLayout), "who": who, "origin": origin, "what": what}).Error
+	return tx.db.Table("doorlog").Create(map[string]any{"at": tx.Now.Format(timeLayout), "who": plain(who), "origin": plain(origin), "what": what}).Error
 }
 
 // WasAtDoor says whether something was noted of somebody and an origin.
 func (tx *Tx) WasAtDoor(who, origin, what string) (bool, error) {
 	var n int64
-	err := tx.db.Table("doorlog").Where("who = ? AND origin = ? AND what = ?", who, origin, what).Limit(1).Count(&n).Error
+	err := tx.db.Table("doorlog").Where("who = ? AND origin = ? AND what = ?", plain(who), plain(origin), what).Limit(1).Count(&n).Error
 	return n > 0, err
 }

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -83,22 +84,15 @@ func pourTable(from, to *gorm.DB, name string) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, rows.Close()) }()
-	columns, err := rows.Columns()
+	columns, err := rows.ColumnTypes()
 	if err != nil {
 		return err
 	}
 	var batch []map[string]any
 	for rows.Next() {
-		cells, into := make([]any, len(columns)), make([]any, len(columns))
-		for i := range cells {
-			into[i] = &cells[i]
-		}
-		if err := rows.Scan(into...); err != nil {
+		row, err := cellsOf(rows, columns)
+		if err != nil {
 			return err
-		}
-		row := map[string]any{}
-		for i, c := range columns {
-			row[c] = cells[i]
 		}
 		if batch = append(batch, row); len(batch) == pourRows {
 			if err := to.Table(name).Create(batch).Error; err != nil {
@@ -113,10 +107,28 @@ func pourTable(from, to *gorm.DB, name string) (err error) {
 	return to.Table(name).Create(batch).Error
 }
 
-// RestoreDatabase puts a copy into a PostgreSQL database that holds no book; it
-// is also the way to move there from a file. The copy is checked first, and not
-// changed; one from an older version is brought forward on the way.
-func RestoreDatabase(ctx context.Context, file, address string, now func() time.Time) (err error) {
+// cellsOf reads one row by the names of its columns. SQLite keeps truth as 0 and 1.
+func cellsOf(rows *sql.Rows, columns []*sql.ColumnType) (map[string]any, error) {
+	cells, into := make([]any, len(columns)), make([]any, len(columns))
+	for i := range cells {
+		into[i] = &cells[i]
+	}
+	if err := rows.Scan(into...); err != nil {
+		return nil, err
+	}
+	row := map[string]any{}
+	for i, c := range columns {
+		if n, is := cells[i].(int64); is && c.DatabaseTypeName() == "BOOLEAN" {
+			cells[i] = n != 0
+		}
+		row[c.Name()] = cells[i]
+	}
+	return row, nil
+}
+
+// restoreDatabase puts a copy into a database that holds no book. One from an
+// older version is brought forward on the way.
+func restoreDatabase(ctx context.Context, file, address string) (err error) {
 	dir, err := os.MkdirTemp("", "headtally-restore-")
 	if err != nil {
 		return err
@@ -125,12 +137,13 @@ func RestoreDatabase(ctx context.Context, file, address string, now func() time.
 	if err := Restore(ctx, file, dir); err != nil {
 		return err
 	}
-	from, err := Open(ctx, dir, now)
+	never := func() time.Time { return time.Time{} } // nothing that is written here bears a time
+	from, err := Open(ctx, dir, never)
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, from.Close()) }()
-	s, err := OpenDatabase(ctx, address, dir, now)
+	s, err := Open(ctx, address, never)
 	if err != nil {
 		return err
 	}

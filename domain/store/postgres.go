@@ -38,34 +38,29 @@ const (
 	serverReaders = 8
 )
 
-// OpenDatabase opens the book in a PostgreSQL database, making its tables where
-// they are missing. dir takes the copy that is made before an upgrade.
-func OpenDatabase(ctx context.Context, address, dir string, now func() time.Time) (*Store, error) {
+// openDatabase opens the book in a database.
+func (s *Store) openDatabase(ctx context.Context, address string) error {
 	cfg, err := serverAddress(address)
 	if err != nil {
-		return nil, err
+		return err
 	}
-	s := &Store{now: now, dir: dir}
 	readOnly := cfg.Copy()
 	readOnly.RuntimeParams["default_transaction_read_only"] = "on"
 	if s.writer, err = openServer(cfg, serverWriters); err != nil {
-		return nil, err
+		return err
 	}
 	if s.reader, err = openServer(readOnly, serverReaders); err != nil {
-		return nil, errors.Join(err, s.Close())
+		return err
 	}
 	pool, err := s.reader.DB()
 	if err != nil {
-		return nil, errors.Join(err, s.Close())
+		return err
 	}
 	s.engine = onServer{pool}
 	if found := serverSettings(s.reader.WithContext(ctx)); len(found) > 0 {
-		return nil, errors.Join(fmt.Errorf("the database is not one to trust a book to: %s", strings.Join(found, "; ")), s.Close())
+		return fmt.Errorf("the database is not one to trust a book to: %s", strings.Join(found, "; "))
 	}
-	if err := s.migrate(ctx); err != nil {
-		return nil, errors.Join(err, s.Close())
-	}
-	return s, nil
+	return s.migrate(ctx)
 }
 
 // serverAddress reads a database's address. What is sent there must be secret on
@@ -85,7 +80,9 @@ func serverAddress(address string) (*pgx.ConnConfig, error) {
 	if cfg.ConnectTimeout == 0 {
 		cfg.ConnectTimeout = 5 * time.Second
 	}
-	cfg.RuntimeParams["application_name"] = "headtally"
+	if cfg.RuntimeParams["application_name"] == "" {
+		cfg.RuntimeParams["application_name"] = "headtally"
+	}
 	// A program that hangs or a machine that is gone lets go of the revision row.
 	cfg.RuntimeParams["idle_in_transaction_session_timeout"] = "60s"
 	cfg.RuntimeParams["tcp_keepalives_idle"] = "20"

@@ -26,7 +26,7 @@ func (tx *Tx) KeepPrints(issue string, papers []Print) error {
 // which they are handed out.
 func (tx *Tx) Prints(issue string) ([]Print, error) {
 	var names []string
-	err := tx.db.Table("prints").Where("issue = ?", issue).Order("seq").Pluck("name", &names).Error
+	err := tx.db.Table("prints").Where("issue = ?", plain(issue)).Order("seq").Pluck("name", &names).Error
 	papers := make([]Print, len(names))
 	for i, name := range names {
 		papers[i] = Print{Issue: issue, Name: name}
@@ -37,7 +37,7 @@ func (tx *Tx) Prints(issue string) ([]Print, error) {
 // PrintBytes is one paper as it was printed; nil where there is none.
 func (tx *Tx) PrintBytes(issue, name string) ([]byte, error) {
 	var rows []struct{ Bytes []byte }
-	err := tx.db.Table("prints").Select("bytes").Where("issue = ? AND name = ?", issue, name).Find(&rows).Error
+	err := tx.db.Table("prints").Select("bytes").Where("issue = ? AND name = ?", plain(issue), plain(name)).Find(&rows).Error
 	if err != nil || len(rows) == 0 {
 		return nil, err
 	}

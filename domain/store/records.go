@@ -75,7 +75,7 @@ var (
 
 // Query chooses records of a kind, in the order of their codes.
 type Query struct {
-	Search string            // part of the name, where the kind has one
+	Search string            // part of the name, where the kind has one, in small letters or capitals
 	Equal  map[string]string // columns and the values they must have
 	From   map[string]string // columns and the least values
 	To     map[string]string // columns and the greatest values
@@ -86,6 +86,7 @@ type Query struct {
 
 type row struct {
 	Code  string
+	Name  string
 	Rev   int64
 	Ended bool
 	Body  string
@@ -97,7 +98,7 @@ func (k Kind[T]) Code(v *T) *string { return k.code(v) }
 // Get is one record, ended or not.
 func (k Kind[T]) Get(tx *Tx, code string) (rec Record[T], err error) {
 	var r row
-	err = tx.db.Table(k.table).Where("code = ?", code).Take(&r).Error
+	err = tx.db.Table(k.table).Where("code = ?", plain(code)).Take(&r).Error
 	if errors.Is(err, gorm.ErrRecordNotFound) {
 		return rec, domain.Refuse(domain.ErrNotFound, k.Name, code)
 	}
@@ -110,7 +111,7 @@ func (k Kind[T]) Get(tx *Tx, code string) (rec Record[T], err error) {
 // Exists says whether a record of that code was ever stored.
 func (k Kind[T]) Exists(tx *Tx, code string) (bool, error) {
 	var n int64
-	err := tx.db.Table(k.table).Where("code = ?", code).Count(&n).Error
+	err := tx.db.Table(k.table).Where("code = ?", plain(code)).Count(&n).Error
 	return n > 0, err
 }
 
@@ -120,23 +121,23 @@ func (k Kind[T]) List(tx *Tx, q Query) ([]Record[T], error) {
 	if !q.Ended {
 		db = db.Where("ended = ?", false)
 	}
-	if q.Search != "" {
-		db = db.Where("LOWER(name) LIKE ? ESCAPE '!'", "%"+likeEscape.Replace(strings.ToLower(q.Search))+"%")
-	}
 	for op, columns := range map[string]map[string]string{"= ?": q.Equal, ">= ?": q.From, "<= ?": q.To} {
 		for column, value := range columns {
-			db = db.Where(column+" "+op, value)
+			db = db.Where(column+" "+op, plain(value))
 		}
 	}
 	if q.After != "" {
-		db = db.Where("code > ?", q.After)
+		db = db.Where("code > ?", plain(q.After))
 	}
-	if q.Limit > 0 {
+	if q.Limit > 0 && q.Search == "" {
 		db = db.Limit(q.Limit)
 	}
 	var rows []row
 	if err := db.Find(&rows).Error; err != nil {
 		return nil, err
+	}
+	if q.Search != "" {
+		rows = named(rows, q.Search, q.Limit)
 	}
 	records := make([]Record[T], len(rows))
 	for i, r := range rows {
@@ -148,7 +149,23 @@ func (k Kind[T]) List(tx *Tx, q Query) ([]Record[T], error) {
 	return records, nil
 }
 
-var likeEscape = strings.NewReplacer("!", "!!", "%", "!%", "_", "!_")
+// named keeps the rows whose name holds a text. The databases do not agree on
+// the small letters of other alphabets, so none of them is asked.
+func named(rows []row, part string, limit int) (found []row) {
+	part = strings.ToLower(part)
+	for _, r := range rows {
+		if strings.Contains(strings.ToLower(r.Name), part) && (limit == 0 || len(found) < limit) {
+			found = append(found, r)
+		}
+	}
+	return found
+}
+
+// plain is a text as every database can hold it: with a mark where PostgreSQL
+// takes nothing (a zero byte, and what is no UTF-8).
+func plain(text string) string {
+	return strings.ReplaceAll(strings.ToValidUTF8(text, "\uFFFD"), "\x00", "\uFFFD")
+}
 
 // Values is the values of the records a query chooses.
 func (k Kind[T]) Values(tx *Tx, q Query) ([]T, error) {
@@ -222,6 +239,9 @@ func (k Kind[T]) put(tx *Tx, v T, before *Record[T], ended bool) (Record[T], err
 	columns := map[string]any{"rev": tx.Next, "ended": ended, "body": string(body)}
 	if k.columns != nil {
 		for name, value := range k.columns(&v) {
+			if text, is := value.(string); is {
+				value = plain(text)
+			}
 			columns[name] = value
 		}
 	}
@@ -260,7 +280,7 @@ const timeLayout = "2006-01-02T15:04:05.000000Z"
 
 func (tx *Tx) remember(kind, code, before, after string) error {
 	return tx.db.Table("history").Create(map[string]any{
-		"revision": tx.Next, "at": tx.Now.Format(timeLayout), "who": tx.act.Who, "why": tx.act.Why,
+		"revision": tx.Next, "at": tx.Now.Format(timeLayout), "who": plain(tx.act.Who), "why": plain(tx.act.Why),
 		"kind": kind, "code": code, "before": before, "after": after,
 	}).Error
 }
@@ -274,10 +294,10 @@ func (tx *Tx) History(kind, code string, limit int) ([]Entry, error) {
 	}
 	db := tx.db.Table("history").Order("seq DESC").Limit(limit)
 	if kind != "" {
-		db = db.Where("kind = ?", kind)
+		db = db.Where("kind = ?", plain(kind))
 	}
 	if code != "" {
-		db = db.Where("code = ?", code)
+		db = db.Where("code = ?", plain(code))
 	}
 	if err := db.Find(&rows).Error; err != nil {
 		return nil, err

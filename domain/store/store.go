@@ -41,32 +41,53 @@ type Store struct {
 	writer, reader *gorm.DB
 	engine         engine
 	now            func() time.Time
-	dir            string
+	dir            string // takes the copy made before an upgrade
 	log            eventLog
 }
 
-// Open opens the book in a folder, making both where they are missing, and
-// brings an older file forward. now is the clock of every change.
-func Open(ctx context.Context, dir string, now func() time.Time) (*Store, error) {
-	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return nil, fmt.Errorf("the folder of the book: %w", err)
+// Option is something more that Open is told.
+type Option func(*Store)
+
+// CopiesIn names the folder for the copy that is made before a database is
+// upgraded. A book in a folder has its copies there.
+func CopiesIn(dir string) Option { return func(s *Store) { s.dir = dir } }
+
+// Open opens the book in a place, a folder or the address of a PostgreSQL
+// database (postgres://...). It makes what is missing there, and brings an older
+// book forward. now is the clock of every change.
+func Open(ctx context.Context, place string, now func() time.Time, options ...Option) (*Store, error) {
+	s := &Store{now: now}
+	for _, o := range options {
+		o(s)
 	}
-	path := filepath.Join(dir, FileName)
-	s := &Store{now: now, dir: dir, engine: inFolder{dir}}
-	var err error
-	if s.writer, err = openHandle(dsn(path, "_txlock=immediate"), 1); err != nil {
-		return nil, err
+	open := s.openFolder
+	if IsDatabase(place) {
+		open = s.openDatabase
 	}
-	if err := s.migrate(ctx); err != nil {
-		return nil, errors.Join(err, s.Close())
-	}
-	if err := os.Chmod(path, 0o600); err != nil {
-		return nil, errors.Join(err, s.Close())
-	}
-	if s.reader, err = openHandle(dsn(path, "mode=ro"), 4); err != nil {
+	if err := open(ctx, place); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
 	return s, nil
+}
+
+// openFolder opens the file in a folder.
+func (s *Store) openFolder(ctx context.Context, dir string) (err error) {
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return fmt.Errorf("the folder of the book: %w", err)
+	}
+	path := filepath.Join(dir, FileName)
+	s.dir, s.engine = dir, inFolder{dir}
+	if s.writer, err = openHandle(dsn(path, "_txlock=immediate"), 1); err != nil {
+		return err
+	}
+	if err := s.migrate(ctx); err != nil {
+		return err
+	}
+	if err := os.Chmod(path, 0o600); err != nil {
+		return err
+	}
+	s.reader, err = openHandle(dsn(path, "mode=ro"), 4)
+	return err
 }
 
 // dsn names the file and what every connection to it is told. Full synchronous
