@@ -42,7 +42,7 @@ func asTyped(f *domain.Facts, p *planning.Problem) (*planning.Problem, *byHand) 
 	typed.Products, typed.Lines, typed.Packed = slices.Clone(p.Products), slices.Clone(p.Lines), slices.Clone(p.Packed)
 	for _, r := range f.Recipes {
 		i := slices.IndexFunc(p.Products, func(x planning.Product) bool { return x.Code == r.Product })
-		if _, planned := slices.BinarySearch(p.PickupDays, r.Pickup); !planned || i < 0 {
+		if _, planned := slices.BinarySearch(p.PickupDays, r.Pickup); !planned || i < 0 || !grown(p, r.Contents) {
 			continue
 		}
 		if h.on[r.Pickup] == nil {
@@ -61,6 +61,13 @@ func asTyped(f *domain.Facts, p *planning.Problem) (*planning.Problem, *byHand) 
 		return p, h
 	}
 	return &typed, h
+}
+
+// grown says whether the farm has the varieties still.
+func grown(p *planning.Problem, contents []domain.VarietyHeads) bool {
+	return !slices.ContainsFunc(contents, func(c domain.VarietyHeads) bool {
+		return !slices.ContainsFunc(p.Varieties, func(v planning.Variety) bool { return v.Code == c.Variety })
+	})
 }
 
 func contentsOf(list []domain.VarietyHeads) []planning.VarietyHeads {

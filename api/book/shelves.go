@@ -2,6 +2,7 @@ package book
 
 import (
 	"cmp"
+	"slices"
 	"strconv"
 
 	"headtally/domain"
@@ -128,7 +129,9 @@ func (b *Book) varietyFree(tx *store.Tx, v *domain.Variety) error {
 			}
 		}
 	}
-	return nil
+	return noRecipe(tx, store.Varieties.Name, v.Code, func(r *domain.Recipe) bool {
+		return slices.ContainsFunc(r.Contents, func(c domain.VarietyHeads) bool { return c.Variety == v.Code })
+	})
 }
 
 // productFree refuses to end a product that is still ordered from today on.
@@ -147,7 +150,7 @@ func (b *Book) productFree(tx *store.Tx, v *domain.Product) error {
 			}
 		}
 	}
-	return nil
+	return noRecipe(tx, store.Products.Name, v.Code, func(r *domain.Recipe) bool { return r.Product == v.Code })
 }
 
 // fillCustomer gives a customer what the farm means when it says nothing: a
