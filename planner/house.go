@@ -19,6 +19,7 @@ type House struct {
 	Sites   domain.HalfRafts    // raft sites of all beds; 0 where a bed's are not told
 	Free    domain.HalfRafts
 	Open    []OpenSites
+	Differs []growth.Difference // what the latest walk of each bed found other than projected
 }
 
 // BedView is one bed. Rafts enter at one end and leave at the other, so what
@@ -47,10 +48,11 @@ type OpenSites struct {
 
 // NearEnough is seedlings that could be set a few days early.
 type NearEnough struct {
-	Batch   string
-	Variety string
-	Day     domain.Day // on which they are to be set
-	Rafts   domain.HalfRafts
+	Batch     string
+	Variety   string
+	Day       domain.Day // on which they are to be set
+	Rafts     domain.HalfRafts
+	Seedlings int // fit to set, as expected
 }
 
 // nearDays is how many days early seedlings may be set.
@@ -62,7 +64,7 @@ const openSight = 21
 // HouseOf is the house as a week's plan sees it.
 func HouseOf(f *domain.Facts, w *Week) *House {
 	x := growth.Read(f, w.AsOf)
-	h := &House{AsOf: w.AsOf}
+	h := &House{AsOf: w.AsOf, Differs: w.Growth.Differs}
 	for _, p := range x.Project() {
 		if p.Overdue {
 			h.Overdue = append(h.Overdue, p)
@@ -184,7 +186,7 @@ func (h *House) leaving(w *Week) map[domain.Day]domain.HalfRafts {
 func (h *House) near(x *growth.Figures, after domain.Day) (list []NearEnough) {
 	for _, p := range h.Nursery {
 		if e := p.Chosen; e.Set > after && e.Set <= after.Add(nearDays) {
-			list = append(list, NearEnough{p.Batch.Code, p.Batch.Variety, e.Set, x.RaftsFor(p.Batch)})
+			list = append(list, NearEnough{p.Batch.Code, p.Batch.Variety, e.Set, x.RaftsFor(p.Batch), x.Seedlings(p.Batch)})
 		}
 	}
 	return list

@@ -87,6 +87,7 @@ type Figures struct {
 	past      map[string][]*past // variety -> finished batches, by the day they were
 	sure      float64
 	kept      map[legKey]Leg
+	lessons   map[lessonKey]*lesson
 	facts     *domain.Facts
 	asOf      domain.Day
 	holding   []*domain.BatchEvent
@@ -96,7 +97,7 @@ type Figures struct {
 type legKey struct {
 	variety string
 	part    part
-	month   int
+	dekad   int
 	method  Method
 	batches int
 }
@@ -111,7 +112,7 @@ func Read(f *domain.Facts, asOf domain.Day) *Figures {
 // batches, such as 0.9.
 func NewFigures(f *domain.Facts, asOf domain.Day, sure float64) *Figures {
 	x := &Figures{farm: f.Farm, growing: settings(f), profiles: slices.Clone(f.Profiles), varieties: map[string]*domain.Variety{}, beds: map[string]string{},
-		past: map[string][]*past{}, sure: sure, kept: map[legKey]Leg{}, facts: f, asOf: asOf, holding: domain.Holding(f.BatchEvents)}
+		past: map[string][]*past{}, sure: sure, kept: map[legKey]Leg{}, lessons: map[lessonKey]*lesson{}, facts: f, asOf: asOf, holding: domain.Holding(f.BatchEvents)}
 	x.batches = domain.Batches(x.holding, asOf)
 	slices.SortStableFunc(x.profiles, func(a, b domain.Profile) int { return breadth(a) - breadth(b) })
 	for i := range f.Varieties {
@@ -168,10 +169,9 @@ func (x *Figures) leg(variety string, p part, begins domain.Day) Leg {
 	return x.plain(variety, p, begins, x.past[variety])
 }
 
-// keep works a leg out once for each month and set of finished batches.
+// keep works a leg out once for each dekad and set of finished batches.
 func (x *Figures) keep(variety string, p part, begins domain.Day, method Method, batches int, work func() Leg) Leg {
-	_, month, _ := begins.Date()
-	key := legKey{variety, p, int(month), method, batches}
+	key := legKey{variety, p, dekad(begins), method, batches}
 	leg, there := x.kept[key]
 	if !there {
 		leg = work()

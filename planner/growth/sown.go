@@ -41,6 +41,12 @@ func (s Sown) Rafts(trays int) domain.HalfRafts {
 
 // RaftsFor is the rafts that a batch in trays is expected to fill.
 func (x *Figures) RaftsFor(b *domain.Batch) domain.HalfRafts {
-	good := x.leg(b.Variety, nursery, b.Sown).Good
-	return domain.HalfRafts(math.Ceil(2*float64(max(0, x.left(b)))*good/float64(x.growing.RaftSites) - 1e-9))
+	return domain.HalfRafts(math.Ceil(2*x.seedlings(b)/float64(x.growing.RaftSites) - 1e-9))
+}
+
+// Seedlings is how many of a batch in trays are expected to be fit to set.
+func (x *Figures) Seedlings(b *domain.Batch) int { return int(math.Round(x.seedlings(b))) }
+
+func (x *Figures) seedlings(b *domain.Batch) float64 {
+	return float64(max(0, x.left(b))) * x.leg(b.Variety, nursery, b.Sown).Good
 }
