@@ -32,6 +32,7 @@ type Fault struct {
 	Place string         // a path such as "lines[3].cases"; for a sheet "sheet Orders, row 7, column B"
 	Code  string         // "required", "between", "one_of", ...
 	Args  map[string]any // figures and values for the sentence
+	In    *SheetPlace    // the place in a sheet, to be put in words; nil: Place is a path
 }
 
 // Faults is everything wrong with one request, in the order of the document.

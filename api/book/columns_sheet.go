@@ -1,6 +1,7 @@
 package book
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 
@@ -227,6 +228,46 @@ func (c columns) readHeading(t *Table, n int) (*heading, domain.Faults) {
 
 // has says whether the sheet has a column.
 func (h *heading) has(col column) bool { _, ok := h.at[col]; return ok }
+
+// texts are the columns' headings as the sheet writes them.
+func (h *heading) texts(t *Table) map[string]string {
+	texts := make(map[string]string, len(h.at))
+	for col, i := range h.at {
+		texts[string(col)] = t.Rows[h.row].At(i).Text
+	}
+	return texts
+}
+
+// headingsSeen are the texts of the row that is most like a heading in the first
+// sheet that is read: the one that is known, else the first with the most texts.
+func headingsSeen(tables []Table, o OrderSheet) (texts []string) {
+	at := slices.IndexFunc(tables, func(t Table) bool {
+		return len(t.Rows) > 0 && (o.Sheet == "" || foldKey(t.Name) == foldKey(o.Sheet))
+	})
+	if at < 0 {
+		return nil
+	}
+	t := &tables[at]
+	texts = rowTexts(&t.Rows[0])
+	for i := range t.Rows[:min(headingSearch, len(t.Rows))] {
+		if more := rowTexts(&t.Rows[i]); len(more) > len(texts) {
+			texts = more
+		}
+	}
+	if h, _ := o.vocabulary().findHeading(t); h != nil {
+		return rowTexts(&t.Rows[h.row])
+	}
+	return texts
+}
+
+func rowTexts(row *TableRow) (texts []string) {
+	for _, c := range row.Cells {
+		if c.Kind == CellText && !slices.Contains(texts, c.Text) {
+			texts = append(texts, c.Text)
+		}
+	}
+	return texts
+}
 
 // cell is the cell of a column in a row, blank where the sheet has none.
 func (h *heading) cell(row *TableRow, col column) TableCell {

@@ -65,23 +65,22 @@ func (b *Book) TakeCount(ctx context.Context, who Person, tables []Table, o Coun
 		if err != nil {
 			return nil, err
 		}
-		if p.Already {
-			sheet, err := store.Sheets.Get(tx, p.Sheet)
-			return &CountTaken{Sheet: sheet.Value, Revision: tx.Revision, Already: true}, err
-		}
-		if err := freshPreview(tx, previewed, o.Name); err != nil {
-			return nil, err
-		}
-		if err := p.Faults.Err(); err != nil {
-			return nil, err
-		}
-		rec, err := b.Counts.create(tx, p.Count)
-		if err != nil {
-			return nil, err
-		}
-		sheet := domain.Sheet{ID: p.Sheet, Name: o.Name, Kind: domain.CountSheetKind, Taken: tx.Now, Rows: len(p.Count.Beds) + len(p.Count.Loose) + len(p.Count.Packed)}
-		return &CountTaken{Sheet: sheet, Revision: tx.Next, Count: rec}, storeSheet(tx, sheet)
+		return takeSheet(tx, looked{p.Sheet, o.Name, p.Already, p.Faults}, previewed,
+			func(before domain.Sheet) *CountTaken {
+				return &CountTaken{Sheet: before, Revision: tx.Revision, Already: true}
+			},
+			func() (*CountTaken, error) { return b.takeCounted(tx, p, o) })
 	})
+}
+
+// takeCounted stores the count that a preview shows.
+func (b *Book) takeCounted(tx *store.Tx, p *CountPreview, o CountSheet) (*CountTaken, error) {
+	rec, err := b.Counts.create(tx, p.Count)
+	if err != nil {
+		return nil, err
+	}
+	sheet := domain.Sheet{ID: p.Sheet, Name: o.Name, Kind: domain.CountSheetKind, Taken: tx.Now, Rows: len(p.Count.Beds) + len(p.Count.Loose) + len(p.Count.Packed)}
+	return &CountTaken{Sheet: sheet, Revision: tx.Next, Count: rec}, storeSheet(tx, sheet)
 }
 
 func (b *Book) countToday(ctx context.Context, o *CountSheet) (err error) {
@@ -110,13 +109,14 @@ func previewCount(tx *store.Tx, tables []Table, o CountSheet) (*CountPreview, er
 		case isCounted(&tables[i], coolerColumns, colPulled):
 			c.cooler(&tables[i])
 		default:
-			p.Notes.Add(SheetPlace(tables[i].Name, 0, -1, ""), "sheet_passed_over")
+			p.Notes = append(p.Notes, SheetPlace(tables[i].Name, 0, -1, "").Fault("sheet_passed_over"))
 			continue
 		}
 		read = true
 	}
 	if !read {
-		p.Faults.Add("file "+o.Name, "no_count_heading", "columns", []string{string(colBed), string(colVariety), string(colRaftsNow), string(colHeadsNow), string(colPulled)})
+		p.Faults = append(p.Faults, domain.SheetPlace{File: o.Name}.Fault("no_count_heading", "columns",
+			[]string{string(colBed), string(colVariety), string(colRaftsNow), string(colHeadsNow), string(colPulled)}))
 	}
 	p.Count = c.done()
 	p.Count.SpeaksTo, p.Count.Whole, p.Count.Note = o.SpeaksTo, o.Whole, o.Note
@@ -144,14 +144,14 @@ type countReader struct {
 	order  DayOrder
 	faults *domain.Faults
 	count  domain.Count
-	told   string            // where the day of the walk was told
-	rows   map[string]int    // bed and variety -> row
-	places map[string]string // entry of the count -> the row it was read from
+	told   domain.SheetPlace            // where the day of the walk was told
+	rows   map[string]int               // bed and variety -> row
+	places map[string]domain.SheetPlace // entry of the count -> the row it was read from
 	usual  domain.Day
 }
 
 func newCountReader(t *trade, day domain.Day, order DayOrder, faults *domain.Faults) *countReader {
-	return &countReader{trade: t, order: order, faults: faults, usual: day, rows: map[string]int{}, places: map[string]string{}, count: domain.Count{Beds: []domain.BedCount{}}}
+	return &countReader{trade: t, order: order, faults: faults, usual: day, rows: map[string]int{}, places: map[string]domain.SheetPlace{}, count: domain.Count{Beds: []domain.BedCount{}}}
 }
 
 // done is the count that was read; a sheet that tells no day speaks of the usual
@@ -172,7 +172,7 @@ func (c *countReader) check(count *domain.Count) (faults domain.Faults) {
 	for _, f := range count.Check() {
 		entry, field, _ := strings.Cut(f.Place, ".")
 		if row, read := c.places[entry]; read {
-			f.Place = row + " (" + strings.ReplaceAll(field, "_", " ") + ")"
+			f = located(row.Field(strings.ReplaceAll(field, "_", " ")), f)
 		}
 		faults = append(faults, f)
 	}

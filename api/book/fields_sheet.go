@@ -26,7 +26,7 @@ func eachRow(t *Table, words columns, order DayOrder, faults *domain.Faults, nee
 			for i, col := range need {
 				names[i] = string(col)
 			}
-			faults.Add(SheetPlace(t.Name, 0, -1, ""), "no_heading", "columns", names)
+			*faults = append(*faults, SheetPlace(t.Name, 0, -1, "").Fault("no_heading", "columns", names))
 		}
 		return
 	}
@@ -55,8 +55,7 @@ func (s *sheetFields) wrong(col column, m *misread) {
 // check adds the faults of a record that the row made.
 func (s *sheetFields) check(faults domain.Faults) {
 	for _, f := range faults {
-		f.Place = SheetPlace(s.table.Name, s.row.Number, -1, "") + " (" + f.Place + ")"
-		*s.faults = append(*s.faults, f)
+		*s.faults = append(*s.faults, located(SheetPlace(s.table.Name, s.row.Number, -1, f.Place), f))
 	}
 }
 

@@ -2,7 +2,6 @@ package book
 
 import (
 	"cmp"
-	"context"
 	"maps"
 	"slices"
 
@@ -57,19 +56,26 @@ func orderColumnNames() []string {
 }
 
 // layoutFor is the layout an order sheet is read by: the one that was named,
-// else the one of which a sheet has all the headings. Of several that fit it is
-// the one naming most; two that name equally many leave the choice to a person.
+// else that of the sender who was told, else the one of which a sheet has all
+// the headings. Of several that fit it is the one naming most; two that name
+// equally many leave the choice to a person, as do columns that were told.
 func layoutFor(tx *store.Tx, tables []Table, o OrderSheet) (*Record[domain.Layout], error) {
 	if o.Layout != "" {
 		rec, err := store.Layouts.Get(tx, o.Layout)
 		return &rec, err
 	}
-	if o.Sender != "" || len(o.Columns) > 0 {
-		return nil, nil
-	}
 	records, err := store.Layouts.List(tx, Query{})
 	if err != nil {
 		return nil, err
+	}
+	if o.Sender != "" {
+		of := func(r Record[domain.Layout]) bool { return foldKey(r.Value.Name) == foldKey(o.Sender) }
+		if i := slices.IndexFunc(records, of); i >= 0 {
+			return &records[i], nil
+		}
+	}
+	if o.Sender != "" || len(o.Columns) > 0 {
+		return nil, nil
 	}
 	var best *Record[domain.Layout]
 	equal := false
@@ -159,50 +165,59 @@ func keepTies(tx *store.Tx, rec *Record[domain.Layout], ties []Tie, customers []
 		return nil
 	}
 	l := rec.Value
-	l.Customers, l.Products = maps.Clone(l.Customers), maps.Clone(l.Products)
-	madeCustomers, madeProducts := 0, 0
-	for _, tie := range ties {
-		code, names := tie.Code, &l.Products
-		if tie.Kind == "customer" {
-			names = &l.Customers
-		}
-		switch {
-		case tie.Customer != nil:
-			code = customers[madeCustomers].Code
-			madeCustomers++
-		case tie.Product != nil:
-			code = products[madeProducts].Code
-			madeProducts++
-		}
-		if *names == nil {
-			*names = map[string]string{}
-		}
-		(*names)[tie.Name] = code
-	}
+	l.Customers, l.Products = tied(l.Customers, l.Products, ties, customers, products)
 	_, err := store.Layouts.Replace(tx, l, rec.Rev)
 	return err
 }
 
-// KeepLayout makes or changes the layout of a sender out of how a sheet was just
-// read.
-func (b *Book) KeepLayout(ctx context.Context, who Person, o OrderSheet, note Note) (Record[domain.Layout], error) {
-	l := domain.Layout{Name: o.Sender, Columns: o.Columns, Sheet: o.Sheet, DayOrder: string(o.DayOrder), DaysAfterPickup: o.DaysAfterPickup, Unit: o.Unit,
-		Mode: o.Mode, Customer: o.Customer}
-	for _, tie := range o.Ties {
-		names := &l.Products
-		if tie.Kind == "customer" {
-			names = &l.Customers
-		}
-		if tie.Code == "" {
-			continue
-		}
+// tied are the names of a sender with what more of them were tied to. The
+// records that were made for ties are given in the order of their ties.
+func tied(wasCustomers, wasProducts map[string]string, ties []Tie, customers []domain.Customer, products []domain.Product) (ofCustomers, ofProducts map[string]string) {
+	ofCustomers, ofProducts = maps.Clone(wasCustomers), maps.Clone(wasProducts)
+	enter := func(names *map[string]string, name, code string) {
 		if *names == nil {
 			*names = map[string]string{}
 		}
-		(*names)[tie.Name] = tie.Code
+		(*names)[name] = code
 	}
-	if o.Layout == "" {
-		return b.Layouts().Create(ctx, who, l, note)
+	madeCustomers, madeProducts := 0, 0
+	for _, tie := range ties {
+		switch {
+		case tie.Customer != nil:
+			enter(&ofCustomers, tie.Name, customers[madeCustomers].Code)
+			madeCustomers++
+		case tie.Product != nil:
+			enter(&ofProducts, tie.Name, products[madeProducts].Code)
+			madeProducts++
+		case tie.Kind == "customer":
+			enter(&ofCustomers, tie.Name, tie.Code)
+		default:
+			enter(&ofProducts, tie.Name, tie.Code)
+		}
 	}
-	return b.Layouts().Replace(ctx, who, o.Layout, l, note)
+	return ofCustomers, ofProducts
+}
+
+// keepLayout makes or changes the layout of a sender out of how a sheet was
+// just read: what was told this time, else what the layout said before. The
+// names that were tied are in it already where there was one.
+func (b *Book) keepLayout(tx *store.Tx, p *OrderPreview, o OrderSheet) error {
+	r := p.Read
+	l := domain.Layout{Name: r.Sender, Columns: r.Columns, Sheet: r.Sheet, DayOrder: string(r.DayOrder), DaysAfterPickup: r.DaysAfterPickup,
+		Unit: r.Unit, Mode: r.Mode, Customer: r.Customer}
+	if len(l.Columns) == 0 {
+		l.Columns = p.headings
+	}
+	if p.layout == nil {
+		l.Customers, l.Products = tied(nil, nil, o.Ties, p.customers, p.products)
+		_, err := b.Layouts().create(tx, l)
+		return err
+	}
+	now, err := store.Layouts.Get(tx, p.layout.Value.Code)
+	if err != nil {
+		return err
+	}
+	l.Code, l.Customers, l.Products = now.Value.Code, now.Value.Customers, now.Value.Products
+	_, err = b.Layouts().replace(tx, l.Code, l, now.Rev)
+	return err
 }

@@ -55,14 +55,41 @@ func TestWhereTwoLayoutsFitAPersonChooses(t *testing.T) {
 
 func TestALayoutIsKeptFromASheetThatWasRead(t *testing.T) {
 	h := newHouse(t)
-	o := OrderSheet{Sender: "Canteens", DayOrder: DayMonthYear, Columns: map[string]string{"customer": "Outlet", "case": "Art no", "pickup day": "Wanted", "cases": "Pcs"},
+	o := OrderSheet{Sender: "Canteens", Keep: true, DayOrder: DayMonthYear, Columns: map[string]string{"customer": "Outlet", "case": "Art no", "pickup day": "Wanted", "cases": "Pcs"},
 		Ties: []Tie{{Kind: "product", Name: "17", Code: "BLEND"}}}
-	rec, err := h.book.KeepLayout(t.Context(), owner, o, Note{})
-	require.NoError(t, err)
-	require.Equal(t, map[string]string{"17": "BLEND"}, rec.Value.Products)
-	p := h.preview(depotSheet([]any{"Inn", "17", "2/3/2027", 2}), OrderSheet{})
+	first := depotSheet([]any{"Inn", "17", "2/3/2027", 2})
+	require.Equal(t, []string{"Outlet", "Art. No.", "Wanted", "Pcs"}, h.preview(first, OrderSheet{}).Headings)
+	h.take(first, o)
+	later := depotSheet([]any{"Inn", "17", "2/3/2027", 3})
+	p := h.preview(later, OrderSheet{})
 	require.Equal(t, "CANTEENS", p.Layout)
 	require.Empty(t, p.Faults)
+
+	// What is told of a later sheet goes into the layout too, and its names stay.
+	o = OrderSheet{Layout: "CANTEENS", Keep: true, Unit: "heads", DayOrder: MonthDayYear}
+	h.take(depotSheet([]any{"Inn", "17", "3/2/2027", 24}), o)
+	kept, err := h.book.Layouts().Get(t.Context(), owner, "CANTEENS")
+	require.NoError(t, err)
+	require.Equal(t, domain.Layout{Code: "CANTEENS", Name: "Canteens", DayOrder: "mdy", Unit: "heads", Mode: domain.Add,
+		Columns: o.by(&kept.Value).Columns, Products: map[string]string{"17": "BLEND"}}, kept.Value)
+}
+
+// TestALayoutIsKeptByTheHeadingsOfItsSheet: where nobody told headings, those
+// that were found are what the next sheet is known by.
+func TestALayoutIsKeptByTheHeadingsOfItsSheet(t *testing.T) {
+	h := newHouse(t)
+	rows := func(cases int) []Table {
+		return []Table{sheetOf("Export", []any{"Account", "SKU", "Deliver on", "Qty"}, []any{"Inn", "Blend", "03/03/2027", cases})}
+	}
+	h.take(rows(2), OrderSheet{Sender: "Depot", Keep: true, DayOrder: DayMonthYear, DaysAfterPickup: days(1)})
+	p := h.preview(rows(3), OrderSheet{})
+	require.Equal(t, "DEPOT", p.Layout)
+	require.Equal(t, "Depot", p.Read.Sender)
+	require.Equal(t, []LineChange{{Order: p.Changes[0].Order, Customer: "INN", Product: "BLEND", Day: tuesday, Was: 2, Now: 3}}, p.Changes)
+	require.Equal(t, "DEPOT", h.preview(rows(3), OrderSheet{Sender: "depot"}).Layout, "by who sends it, too")
+
+	_, err := h.book.PreviewOrders(t.Context(), owner, rows(2), OrderSheet{Keep: true})
+	require.Equal(t, domain.Faults{{Place: "sender", Code: "required"}}, faultsOf(t, err), "a layout has a name")
 }
 
 func TestLayoutsRefused(t *testing.T) {

@@ -195,6 +195,9 @@ type trade struct {
 	calendar   *domain.Calendar
 	farm       domain.Farm
 	onlyOne    string // the carrier, where there is only one
+
+	// Codes that a new record cannot have beside those of the registers.
+	usedCustomers, usedProducts func(code string) bool
 }
 
 // tradeOf reads the records of one moment of the book.
@@ -205,19 +208,39 @@ func tradeOf(tx *store.Tx) (*trade, error) {
 	}
 	facts := domain.Facts{Farm: f.Value}
 	var errs [5]error
+	var customersEnded, productsEnded map[string]bool
 	facts.Varieties, errs[0] = store.Varieties.Values(tx, Query{})
-	facts.Products, errs[1] = store.Products.Values(tx, Query{})
+	facts.Products, productsEnded, errs[1] = inUse(tx, store.Products)
 	facts.Carriers, errs[2] = store.Carriers.Values(tx, Query{})
-	facts.Customers, errs[3] = store.Customers.Values(tx, Query{})
+	facts.Customers, customersEnded, errs[3] = inUse(tx, store.Customers)
 	facts.Exceptions, errs[4] = store.Exceptions.Values(tx, Query{})
 	if err := errors.Join(errs[:]...); err != nil {
 		return nil, err
 	}
-	return newTrade(&facts), nil
+	t := newTrade(&facts)
+	t.usedCustomers = func(code string) bool { return customersEnded[code] }
+	t.usedProducts = func(code string) bool { return productsEnded[code] }
+	return t, nil
+}
+
+// inUse are the records of a kind that are in use, and the codes of those that
+// have ended, which nothing new can have.
+func inUse[T any](tx *store.Tx, kind store.Kind[T]) (list []T, ended map[string]bool, err error) {
+	records, err := kind.List(tx, Query{Ended: true})
+	ended = map[string]bool{}
+	for _, r := range records {
+		if r.Ended {
+			ended[*kind.Code(&r.Value)] = true
+			continue
+		}
+		list = append(list, r.Value)
+	}
+	return list, ended, err
 }
 
 func newTrade(f *domain.Facts) *trade {
-	t := &trade{customerOf: map[string]domain.Customer{}, productOf: map[string]domain.Product{}, own: map[string]map[string]string{},
+	none := func(string) bool { return false }
+	t := &trade{usedCustomers: none, usedProducts: none, customerOf: map[string]domain.Customer{}, productOf: map[string]domain.Product{}, own: map[string]map[string]string{},
 		farm: f.Farm, calendar: f.Calendar(),
 		customers: newRegister("customer", f.Customers, func(c domain.Customer) Named { return Named{c.Code, c.Name} }),
 		products:  newRegister("product", f.Products, func(p domain.Product) Named { return Named{p.Code, p.Name} }),
@@ -277,7 +300,7 @@ func (t *trade) tie(ties []Tie, faults *domain.Faults) (customers []domain.Custo
 // farm means when it says nothing.
 func (t *trade) newCustomer(c domain.Customer, called string) domain.Customer {
 	c.Name = cmp.Or(c.Name, called)
-	c.Code = cmp.Or(c.Code, domain.CodeFrom(c.Name, t.customers.taken))
+	c.Code = cmp.Or(c.Code, domain.CodeFrom(c.Name, func(code string) bool { return t.customers.taken(code) || t.usedCustomers(code) }))
 	c.Importance = cmp.Or(c.Importance, domain.Steady)
 	c.Substitutes = cmp.Or(c.Substitutes, "yes")
 	c.Carrier = cmp.Or(c.Carrier, t.onlyOne)
@@ -289,7 +312,7 @@ func (t *trade) newCustomer(c domain.Customer, called string) domain.Customer {
 
 func (t *trade) newProduct(p domain.Product, called string) domain.Product {
 	p.Name = cmp.Or(p.Name, called)
-	p.Code = cmp.Or(p.Code, domain.CodeFrom(p.Name, t.products.taken))
+	p.Code = cmp.Or(p.Code, domain.CodeFrom(p.Name, func(code string) bool { return t.products.taken(code) || t.usedProducts(code) }))
 	t.products.add(Named{p.Code, p.Name})
 	t.products.folded[foldKey(called)] = []string{p.Code}
 	t.productOf[p.Code] = p

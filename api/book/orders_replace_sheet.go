@@ -217,11 +217,11 @@ func (p *OrderPreview) checkWords(tx *store.Tx, t *trade) error {
 				return err
 			}
 			if d.Value.Promised > left[l.Product] {
-				where := "order " + was.ID
+				where := domain.SheetPlace{Kind: store.Orders.Name, Code: was.ID}
 				if m.row >= 0 {
 					where = SheetPlace(p.Rows[m.row].Sheet, p.Rows[m.row].Row, -1, "")
 				}
-				p.Faults.Add(where, "word_stands", "cases", int(d.Value.Promised), "product", l.Product, "customer", was.Customer, "day", was.Pickup)
+				p.Faults = append(p.Faults, where.Fault("word_stands", "cases", int(d.Value.Promised), "product", l.Product, "customer", was.Customer, "day", was.Pickup))
 			}
 		}
 	}

@@ -51,6 +51,8 @@ type sheetLines struct {
 	fresh  []domain.Customer // made when the sheet is taken
 	cases  []domain.Product
 	alike  map[alikeKey]int // -> place in rows
+
+	headings map[string]string // of the first sheet with orders: our column -> its heading
 }
 
 type alikeKey struct {
@@ -69,7 +71,7 @@ func readOrderSheets(t *trade, tables []Table, o OrderSheet) *sheetLines {
 		read = s.table(&tables[i]) || read
 	}
 	if !read && s.faults == nil {
-		s.faults.Add("file "+o.Name, "no_order_heading", "columns", []string{string(colCustomer), string(colProduct), string(colDay), string(colCases)})
+		s.faults = append(s.faults, domain.SheetPlace{File: o.Name}.Fault("no_order_heading", "columns", []string{string(colCustomer), string(colProduct), string(colDay), string(colCases)}))
 	}
 	return s
 }
@@ -119,18 +121,21 @@ func (s *sheetLines) table(t *Table) bool {
 	h, faults := words.findHeading(t)
 	if h == nil {
 		if len(t.Rows) > 0 {
-			s.notes.Add(SheetPlace(t.Name, 0, -1, ""), "sheet_passed_over")
+			s.notes = append(s.notes, SheetPlace(t.Name, 0, -1, "").Fault("sheet_passed_over"))
 		}
 		return false
 	}
 	if !h.has(colDay) && !h.has(colArrival) && standsForWeeks(t, h) {
-		s.notes.Add(SheetPlace(t.Name, 0, -1, ""), "sheet_of_standing_orders")
+		s.notes = append(s.notes, SheetPlace(t.Name, 0, -1, "").Fault("sheet_of_standing_orders"))
 		return false
 	}
 	sh, more := s.shape(t, h)
 	if faults = append(faults, more...); faults != nil {
 		s.faults = append(s.faults, faults...)
 		return true
+	}
+	if s.headings == nil {
+		s.headings = h.texts(t)
 	}
 	var wide []int
 	for _, w := range sh.wide {

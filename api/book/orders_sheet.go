@@ -3,8 +3,6 @@ package book
 import (
 	"cmp"
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
 	"slices"
 	"strconv"
@@ -31,6 +29,7 @@ type OrderSheet struct {
 
 	Park         bool // rows that cannot be read are kept for a person instead of stopping the rest
 	NewCustomers bool // an unknown customer is a new one
+	Keep         bool // how it was read is the sender's layout from now on
 	Ties         []Tie
 
 	AsOf     domain.Day            // days before it are past; left out: today
@@ -41,10 +40,11 @@ type OrderSheet struct {
 
 // OrderPreview is what taking an order sheet would do.
 type OrderPreview struct {
-	Revision int64  // the book it was made from; taking it on another is refused
-	Sheet    string // the file's fingerprint
-	Layout   string // the code of the layout it was read by
-	Already  bool   // the same file was taken before: taking it changes nothing
+	Revision int64      // the book it was made from; taking it on another is refused
+	Sheet    string     // the file's fingerprint
+	Layout   string     // the code of the layout it was read by
+	Read     OrderSheet // how it was read: as was told, else as the layout says
+	Already  bool       // the same file was taken before: taking it changes nothing
 	Rows     []RowFate
 	Faults   domain.Faults // what stops the import: of the sheets, then of their rows
 	Notes    domain.Faults // what was passed over
@@ -52,13 +52,14 @@ type OrderPreview struct {
 	Orders   []domain.Order // as they will stand
 	Changes  []LineChange
 	Parked   int
+	Headings []string // that the sheet seems to have, to choose ours from
 
 	made      []plannedOrder
 	replaced  map[string]bool // earlier sheets whose orders are changed
 	customers []domain.Customer
 	products  []domain.Product
 	layout    *Record[domain.Layout]
-	sender    string
+	headings  map[string]string // of the first sheet with orders: our column -> its heading
 }
 
 // Taken is what taking a sheet did.
@@ -108,29 +109,19 @@ func (b *Book) TakeOrders(ctx context.Context, who Person, tables []Table, o Ord
 		if err != nil {
 			return nil, err
 		}
-		if p.Already {
-			sheet, err := store.Sheets.Get(tx, p.Sheet)
-			return &Taken{Sheet: sheet.Value, Revision: tx.Revision, Already: true}, err
-		}
-		if err := freshPreview(tx, previewed, o.Name); err != nil {
-			return nil, err
-		}
-		if err := p.Faults.Err(); err != nil {
-			return nil, err
-		}
-		return p.take(ctx, tx, o)
+		return takeSheet(tx, looked{p.Sheet, o.Name, p.Already, p.Faults}, previewed,
+			func(before domain.Sheet) *Taken { return &Taken{Sheet: before, Revision: tx.Revision, Already: true} },
+			func() (*Taken, error) { return b.takeLooked(ctx, tx, p, o) })
 	})
 }
 
-// freshPreview refuses to take a sheet on another revision than its preview's.
-func freshPreview(tx *store.Tx, previewed int64, name string) error {
-	switch previewed {
-	case NoBase:
-		return domain.Refuse(domain.ErrNoMatch, store.Sheets.Name, name)
-	case tx.Revision:
-		return nil
+// takeLooked writes what a preview shows, and the layout it was read by.
+func (b *Book) takeLooked(ctx context.Context, tx *store.Tx, p *OrderPreview, o OrderSheet) (*Taken, error) {
+	taken, err := p.take(ctx, tx, o)
+	if err != nil || !o.Keep {
+		return taken, err
 	}
-	return domain.Refuse(domain.ErrStale, store.Sheets.Name, name, "revision", tx.Revision)
+	return taken, b.keepLayout(tx, p, o)
 }
 
 func (o *OrderSheet) check() error {
@@ -139,6 +130,9 @@ func (o *OrderSheet) check() error {
 		if value != "" && !slices.Contains(allowed, value) {
 			faults.Add(place, "one_of", "allowed", allowed)
 		}
+	}
+	if o.Keep && o.Sender == "" && o.Layout == "" {
+		faults.Add("sender", "required")
 	}
 	oneOf("mode", string(o.Mode), string(domain.Add), string(domain.Replace))
 	oneOf("unit", o.Unit, string(colCases), string(colHeads), string(colDozens))
@@ -163,26 +157,6 @@ func (b *Book) asOfToday(ctx context.Context, o OrderSheet) (OrderSheet, error) 
 	return o, err
 }
 
-// fingerprint tells files apart by what their sheets say: the same rows give
-// the same, whatever the file is called and in whichever format it came.
-func fingerprint(tables []Table) string {
-	h := sha256.New()
-	for _, t := range tables {
-		fmt.Fprintf(h, "%d rows\n", len(t.Rows))
-		for _, row := range t.Rows {
-			last := len(row.Cells)
-			for last > 0 && row.Cells[last-1].Kind == CellBlank {
-				last--
-			}
-			for _, c := range row.Cells[:last] {
-				fmt.Fprintf(h, "%q,", c.Text)
-			}
-			fmt.Fprintln(h)
-		}
-	}
-	return hex.EncodeToString(h.Sum(nil))
-}
-
 func previewOrders(tx *store.Tx, tables []Table, o OrderSheet) (*OrderPreview, error) {
 	p := &OrderPreview{Revision: tx.Revision, Sheet: fingerprint(tables), replaced: map[string]bool{}}
 	var err error
@@ -201,9 +175,11 @@ func previewOrders(tx *store.Tx, tables []Table, o OrderSheet) (*OrderPreview, e
 		t.learn(&p.layout.Value)
 		p.Layout = p.layout.Value.Code
 	}
-	o.Mode, p.sender = cmp.Or(o.Mode, domain.Add), o.Sender
+	o.Mode = cmp.Or(o.Mode, domain.Add)
+	p.Read = o
 	s := readOrderSheets(t, tables, o)
-	p.Rows, p.Notes, p.customers, p.products = s.rows, s.notes, s.fresh, s.cases
+	p.Rows, p.Notes, p.customers, p.products, p.headings = s.rows, s.notes, s.fresh, s.cases, s.headings
+	p.Headings = headingsSeen(tables, o)
 	p.Faults = append(p.Faults, s.faults...)
 	for _, r := range s.rows {
 		switch r.Fate {
@@ -219,17 +195,6 @@ func previewOrders(tx *store.Tx, tables []Table, o OrderSheet) (*OrderPreview, e
 		return p, nil
 	}
 	return p, p.compare(tx, t, o)
-}
-
-// takenBefore says whether a sheet's file was taken and still stands: one whose
-// orders a later sheet replaced can be taken again.
-func takenBefore(tx *store.Tx, fingerprint string) (bool, error) {
-	there, err := store.Sheets.Exists(tx, fingerprint)
-	if err != nil || !there {
-		return false, err
-	}
-	rec, err := store.Sheets.Get(tx, fingerprint)
-	return rec.Value.ReplacedBy == "", err
 }
 
 // orderKey is what rows share that are one order.
@@ -271,8 +236,7 @@ func (p *OrderPreview) group(t *trade, o OrderSheet) {
 	for _, m := range p.made {
 		for _, f := range m.order.Check() {
 			r := p.Rows[m.row]
-			f.Place = SheetPlace(r.Sheet, r.Row, -1, "") + " (" + f.Place + ")"
-			p.Faults = append(p.Faults, f)
+			p.Faults = append(p.Faults, located(SheetPlace(r.Sheet, r.Row, -1, f.Place), f))
 		}
 		p.Orders = append(p.Orders, m.order)
 	}
@@ -294,7 +258,7 @@ const progressEvery = 200
 
 // take writes what the preview shows.
 func (p *OrderPreview) take(ctx context.Context, tx *store.Tx, o OrderSheet) (*Taken, error) {
-	taken := &Taken{Revision: tx.Next, Parked: p.Parked, Sheet: domain.Sheet{ID: p.Sheet, Name: o.Name, Kind: domain.OrderSheetKind, Sender: p.sender, Taken: tx.Now, Rows: len(p.Rows), Parked: p.Parked}}
+	taken := &Taken{Revision: tx.Next, Parked: p.Parked, Sheet: domain.Sheet{ID: p.Sheet, Name: o.Name, Kind: domain.OrderSheetKind, Sender: p.Read.Sender, Taken: tx.Now, Rows: len(p.Rows), Parked: p.Parked}}
 	if err := p.makeNew(tx); err != nil {
 		return nil, err
 	}
@@ -412,24 +376,6 @@ func raised(was, now *domain.Order) bool {
 		had[l.Product] = l.Cases
 	}
 	return slices.ContainsFunc(now.Lines, func(l domain.OrderLine) bool { return l.Cases > had[l.Product] })
-}
-
-// storeSheet keeps the record of a sheet, anew where it had been replaced.
-func storeSheet(tx *store.Tx, sheet domain.Sheet) error {
-	there, err := store.Sheets.Exists(tx, sheet.ID)
-	if err != nil {
-		return err
-	}
-	if !there {
-		_, err = store.Sheets.Create(tx, sheet)
-		return err
-	}
-	was, err := store.Sheets.Get(tx, sheet.ID)
-	if err != nil {
-		return err
-	}
-	_, err = store.Sheets.Replace(tx, sheet, was.Rev)
-	return err
 }
 
 func markReplaced(tx *store.Tx, sheet, by string) error {

@@ -179,7 +179,7 @@ func TestRowsAlikeNameBoth(t *testing.T) {
 	h := newHouse(t)
 	p := h.preview(orderSheet([]any{"Inn", "Blend", tuesday, 3}, []any{"Inn", "Blend", tuesday, 3}, []any{"Inn", "Blend", tuesday, 3, nil, "R2"}), OrderSheet{})
 	require.Equal(t, []Fate{FateLine, FateRefused, FateLine}, []Fate{p.Rows[0].Fate, p.Rows[1].Fate, p.Rows[2].Fate})
-	require.Equal(t, "sheet Orders, row 2", p.Faults[0].Args["other"])
+	require.Equal(t, SheetPlace("Orders", 2, -1, ""), p.Faults[0].Args["other"])
 }
 
 func TestTheSameFileTwiceChangesNothing(t *testing.T) {

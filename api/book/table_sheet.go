@@ -126,28 +126,22 @@ func ColumnName(column int) string {
 
 // SheetPlace names a place of a sheet: a row of 0 or a column below 0 is left
 // out, what is the column's meaning.
-func SheetPlace(sheet string, row, column int, what string) string {
-	place := "sheet " + sheet
-	if row > 0 {
-		place += ", row " + strconv.Itoa(row)
-	}
+func SheetPlace(sheet string, row, column int, what string) domain.SheetPlace {
+	place := domain.SheetPlace{Sheet: sheet, Row: row, What: what}
 	if column >= 0 {
-		place += ", column " + ColumnName(column)
-		if what != "" {
-			place += " (" + what + ")"
-		}
+		place.Column = ColumnName(column)
 	}
 	return place
 }
 
 // cellFault is a fault of one cell; args are pairs of a name and a value.
 func cellFault(sheet string, row, column int, what string, code string, args ...any) domain.Fault {
-	f := domain.Fault{Place: SheetPlace(sheet, row, column, what), Code: code}
-	if len(args) > 0 {
-		f.Args = make(map[string]any, len(args)/2)
-	}
-	for i := 0; i+1 < len(args); i += 2 {
-		f.Args[fmt.Sprint(args[i])] = args[i+1]
-	}
+	return SheetPlace(sheet, row, column, what).Fault(code, args...)
+}
+
+// located is a fault of a record that was made from a sheet, at the place it was made
+// from.
+func located(p domain.SheetPlace, f domain.Fault) domain.Fault {
+	f.Place, f.In = p.String(), &p
 	return f
 }

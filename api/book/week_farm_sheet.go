@@ -149,7 +149,6 @@ func (w *workbookReader) readFarm(t *Table) {
 		r.wrong(colSetting, unread("unknown", "what", "setting", "value", r.text(colSetting)))
 	})
 	for _, f := range domain.Check(w.facts.Farm) {
-		f.Place = SheetPlace(t.Name, 0, -1, "") + " (" + f.Place + ")"
-		w.faults = append(w.faults, f)
+		w.faults = append(w.faults, located(SheetPlace(t.Name, 0, -1, f.Place), f))
 	}
 }

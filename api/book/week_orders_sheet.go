@@ -15,7 +15,7 @@ func (w *workbookReader) readOrders(t *Table) {
 	var headed bool
 	promised := map[int]domain.Cases{}
 	allOrNone := map[int]bool{}
-	w.trade = newTrade(&w.facts)
+	w.trade = w.tradeNow()
 	h, _ := standingColumns.findHeading(t)
 	eachRow(t, standingColumns, w.order, &w.faults, nil, func(r *sheetFields) {
 		if !headed {
@@ -25,6 +25,7 @@ func (w *workbookReader) readOrders(t *Table) {
 			w.standing(r)
 			return
 		}
+		w.seat(r)
 		promised[r.row.Number] = domain.Cases(r.count(colPromised))
 		allOrNone[r.row.Number] = r.yes(colAllOrNone)
 		once.Rows = append(once.Rows, *r.row)
@@ -78,12 +79,54 @@ func (w *workbookReader) customer(r *sheetFields) string {
 		r.wrong(colCustomer, m)
 		return ""
 	}
+	if c, known := w.customerInBook(r, name); known {
+		return c
+	}
 	c := w.trade.newCustomer(domain.Customer{}, name)
 	if c.Carrier == "" {
 		r.wrong(colCustomer, unread("new_customer_without_carrier", "value", name))
 	}
 	w.facts.Customers = append(w.facts.Customers, c)
 	return c.Code
+}
+
+// customerInBook is a customer that the orders name and the book knows: it stays
+// as it is there, and so does who comes for its cases.
+func (w *workbookReader) customerInBook(r *sheetFields, name string) (code string, known bool) {
+	code, m := w.known.customers.find(name)
+	if m != nil {
+		r.wrong(colCustomer, m)
+		return "", true
+	}
+	c, known := w.known.customerOf[code]
+	if !known {
+		return "", false
+	}
+	if !w.trade.carriers.taken(c.Carrier) {
+		w.facts.Carriers = append(w.facts.Carriers, w.known.carrierOf[c.Carrier])
+	}
+	w.facts.Customers = append(w.facts.Customers, c)
+	w.trade = w.tradeNow()
+	return code, true
+}
+
+// seat enters the customer of a row, where the book knows it and the workbook
+// does not yet.
+func (w *workbookReader) seat(r *sheetFields) {
+	name, m := readLine(r.cell(r.row, colCustomer), 200)
+	if m != nil || name == "" {
+		return // told with what else is wrong with the row
+	}
+	if _, m := w.trade.customers.find(name); m != nil && m.code == "unknown_customer" {
+		w.customerInBook(r, name)
+	}
+}
+
+// tradeNow is the trade of what was read so far.
+func (w *workbookReader) tradeNow() *trade {
+	t := newTrade(&w.facts)
+	t.usedCustomers = w.known.customers.taken
+	return t
 }
 
 // oneOffs reads the rows for one day as any order sheet is read, and the words
@@ -122,7 +165,7 @@ func (w *workbookReader) word(o *domain.Order, row RowFate, cases domain.Cases) 
 	switch {
 	case cases == 0:
 	case cases > row.Cases:
-		w.faults.Add(SheetPlace(row.Sheet, row.Row, -1, "")+" ("+string(colPromised)+")", "at_most", "limit", int(row.Cases))
+		w.faults = append(w.faults, SheetPlace(row.Sheet, row.Row, -1, string(colPromised)).Fault("at_most", "limit", int(row.Cases)))
 	default:
 		carrier := w.trade.customerOf[o.Customer].Carrier
 		w.facts.Decisions = append(w.facts.Decisions, domain.Decision{Line: domain.LineID(o.ID, row.Product, carrier, o.Pickup),
@@ -135,7 +178,7 @@ func twiceInAnOrder(orders []domain.Order, sheet string) (faults domain.Faults) 
 	for i := range orders {
 		for _, f := range orders[i].Check() {
 			if f.Code == "twice" {
-				faults.Add(SheetPlace(sheet, 0, -1, "")+" ("+orders[i].Customer+", "+orders[i].Pickup.String()+")", "twice", "value", f.Args["value"])
+				faults = append(faults, SheetPlace(sheet, 0, -1, orders[i].Customer+", "+orders[i].Pickup.String()).Fault("twice", "value", f.Args["value"]))
 			}
 		}
 	}

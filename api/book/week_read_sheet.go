@@ -31,6 +31,7 @@ type workbookReader struct {
 	trade  *trade
 	house  *countReader
 	faults domain.Faults
+	known  bookNames // nothing, where no book is asked
 }
 
 // ReadWorkbook reads a filled workbook: everything a first week's plan is made
@@ -38,13 +39,14 @@ type workbookReader struct {
 // with what the farm means when it says nothing. Orders were asked for in the
 // order of their rows.
 func ReadWorkbook(tables []Table, order DayOrder) (domain.Facts, domain.Faults) {
-	return readWorkbook(domain.NewFarm(), tables, order)
+	return readWorkbook(domain.NewFarm(), &bookNames{}, tables, order)
 }
 
 // readWorkbook is ReadWorkbook for a farm of which something is known: what the
-// workbook leaves blank stays so.
-func readWorkbook(farm domain.Farm, tables []Table, order DayOrder) (domain.Facts, domain.Faults) {
-	w := &workbookReader{order: order, facts: domain.Facts{Farm: farm}}
+// workbook leaves blank stays so, and what the book knows by a name keeps its
+// code.
+func readWorkbook(farm domain.Farm, known *bookNames, tables []Table, order DayOrder) (domain.Facts, domain.Faults) {
+	w := &workbookReader{order: order, facts: domain.Facts{Farm: farm}, known: *known}
 	for _, step := range []struct {
 		sheet string
 		must  bool
@@ -58,7 +60,7 @@ func readWorkbook(farm domain.Farm, tables []Table, order DayOrder) (domain.Fact
 		case t != nil:
 			step.read(t)
 		case step.must:
-			w.faults.Add("sheet "+step.sheet, "sheet_missing")
+			w.faults = append(w.faults, SheetPlace(step.sheet, 0, -1, "").Fault("sheet_missing"))
 		}
 	}
 	w.finish()
@@ -78,7 +80,7 @@ func sheetNamed(tables []Table, name string) *Table {
 }
 
 func (w *workbookReader) readVarieties(t *Table) {
-	taken := map[string]bool{}
+	codes := coder{known: w.known.varieties}
 	eachRow(t, varietyColumns, w.order, &w.faults, nil, func(r *sheetFields) {
 		v := domain.Variety{Name: r.need(colVariety), ShelfDays: r.whole(colShelf, 1, 90), HoldDays: r.whole(colHold, 0, 60),
 			ReadyDays: r.whole(colReady, 1, 60), GoodInTen: r.whole(colGood, 1, 10), HeadsPerTray: r.whole(colPerTray, 1, 1000)}
@@ -89,11 +91,7 @@ func (w *workbookReader) readVarieties(t *Table) {
 		if v.Name == "" {
 			return
 		}
-		v.Code = domain.CodeFrom(v.Name, func(string) bool { return false })
-		if taken[v.Code] {
-			r.wrong(colVariety, unread("twice", "value", v.Name))
-		}
-		taken[v.Code] = true
+		v.Code = codes.code(r, colVariety, v.Name)
 		w.facts.Varieties = append(w.facts.Varieties, v)
 	})
 }
@@ -102,11 +100,12 @@ func (w *workbookReader) readVarieties(t *Table) {
 // name belongs to the case above.
 func (w *workbookReader) readCases(t *Table) {
 	varieties := newRegister("variety", w.facts.Varieties, func(v domain.Variety) Named { return Named{v.Code, v.Name} })
+	codes := coder{known: w.known.products}
 	var p *domain.Product
 	eachRow(t, caseColumns, w.order, &w.faults, nil, func(r *sheetFields) {
 		if name := r.text(colProduct); name != "" {
 			if p = w.productNamed(name); p == nil {
-				w.facts.Products = append(w.facts.Products, domain.Product{Name: name, Code: domain.CodeFrom(name, func(string) bool { return false })})
+				w.facts.Products = append(w.facts.Products, domain.Product{Name: name, Code: codes.code(r, colProduct, name)})
 				p = &w.facts.Products[len(w.facts.Products)-1]
 			}
 		}
@@ -129,8 +128,7 @@ func (w *workbookReader) readCases(t *Table) {
 	for i := range w.facts.Products {
 		for _, f := range w.facts.Products[i].Check() {
 			if f.Code == "no_case_under_cap" || f.Code == "unique" {
-				f.Place = SheetPlace(t.Name, 0, -1, "") + " (" + w.facts.Products[i].Name + ")"
-				w.faults = append(w.faults, f)
+				w.faults = append(w.faults, located(SheetPlace(t.Name, 0, -1, w.facts.Products[i].Name), f))
 			}
 		}
 	}
@@ -146,7 +144,7 @@ func (w *workbookReader) productNamed(name string) *domain.Product {
 }
 
 func (w *workbookReader) readCarriers(t *Table) {
-	taken := map[string]bool{}
+	codes := coder{known: w.known.carriers}
 	eachRow(t, dayColumns, w.order, &w.faults, nil, func(r *sheetFields) {
 		if !r.blank(colDay) || !r.blank(colChange) {
 			return // read when every carrier is known
@@ -159,12 +157,11 @@ func (w *workbookReader) readCarriers(t *Table) {
 		if c.Pickups == 0 && r.blank(colWeekdays) {
 			r.wrong(colWeekdays, unread("required"))
 		}
-		c.Code = domain.CodeFrom(c.Name, func(code string) bool { return taken[code] })
-		taken[c.Code] = true
+		c.Code = codes.code(r, colCarrier, c.Name)
 		w.facts.Carriers = append(w.facts.Carriers, c)
 	})
 	if len(w.facts.Carriers) == 0 {
-		w.faults.Add(SheetPlace(t.Name, 0, -1, ""), "no_carrier")
+		w.faults = append(w.faults, SheetPlace(t.Name, 0, -1, "").Fault("no_carrier"))
 	}
 	w.readExceptions(t)
 }
@@ -202,8 +199,8 @@ func (w *workbookReader) readExceptions(t *Table) {
 }
 
 func (w *workbookReader) readCustomers(t *Table) {
-	taken := map[string]bool{}
-	w.trade = newTrade(&w.facts)
+	codes := coder{known: w.known.customers}
+	w.trade = w.tradeNow()
 	eachRow(t, customerColumns, w.order, &w.faults, nil, func(r *sheetFields) {
 		c := domain.Customer{Name: r.need(colCustomer), Importance: domain.Importance(strings.ToLower(r.text(colImportance))),
 			Substitutes: strings.ToLower(r.text(colSubstitute)), MinShelfDays: r.whole(colLeastLife, 0, 60), AllOrNone: r.yes(colAllOrNone),
@@ -214,8 +211,7 @@ func (w *workbookReader) readCustomers(t *Table) {
 		c.Importance, c.Substitutes = cmp.Or(c.Importance, domain.Steady), cmp.Or(c.Substitutes, "yes")
 		c.Carrier = w.carrier(r)
 		c.Refuse = r.list(colNever, w.trade.varieties)
-		c.Code = domain.CodeFrom(c.Name, func(code string) bool { return taken[code] })
-		taken[c.Code] = true
+		c.Code = codes.code(r, colCustomer, c.Name)
 		if c.Name != "" && c.Carrier != "" {
 			r.check(domain.Check(c))
 		}
@@ -242,7 +238,7 @@ func (w *workbookReader) readCooler(t *Table) { w.counted().cooler(t) }
 // counted reads the house into the workbook's one count.
 func (w *workbookReader) counted() *countReader {
 	if w.house == nil {
-		w.house = newCountReader(newTrade(&w.facts), w.day, w.order, &w.faults)
+		w.house = newCountReader(w.tradeNow(), w.day, w.order, &w.faults)
 	}
 	return w.house
 }
@@ -253,7 +249,7 @@ func (w *workbookReader) finish() {
 	count := w.counted().done()
 	if len(count.Beds)+len(count.Loose)+len(count.Packed) > 0 {
 		if count.Day == 0 {
-			w.faults.Add("sheet "+sheetFarm+" ("+lineCounted+")", "required")
+			w.faults = append(w.faults, SheetPlace(sheetFarm, 0, -1, lineCounted).Fault("required"))
 			return
 		}
 		count.ID, count.Whole, count.SpeaksTo, count.At = "C1", true, w.speaks, count.Day.Time()

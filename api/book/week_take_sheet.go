@@ -20,8 +20,8 @@ type TakenWorkbook struct {
 	Changed int  // of them, orders of an earlier workbook that were taken out too
 }
 
-// TakeWorkbook takes a workbook into the book in one transaction. A record of
-// the same code is brought to what the workbook says; its orders stand instead
+// TakeWorkbook takes a workbook into the book in one transaction. A record that
+// the book knows by the name, or by a code of that name, is brought to what the workbook says; its orders stand instead
 // of those an earlier workbook asked for the same days, and a standing order
 // gets a new term where it asks otherwise. The same workbook again changes
 // nothing.
@@ -40,11 +40,10 @@ func (b *Book) TakeWorkbook(ctx context.Context, who Person, tables []Table, ord
 		if before {
 			return t.taken, nil
 		}
-		was, err := farm(tx)
+		was, facts, faults, err := lookAtWorkbook(tx, tables, order)
 		if err != nil {
 			return nil, err
 		}
-		facts, faults := readWorkbook(was.Value, tables, order)
 		if faults != nil {
 			return nil, faults
 		}
@@ -53,6 +52,31 @@ func (b *Book) TakeWorkbook(ctx context.Context, who Person, tables []Table, ord
 		}
 		return t.taken, storeSheet(tx, t.taken.Sheet)
 	})
+}
+
+// PreviewWorkbook reads a workbook for this book and says what is wrong with it.
+// It changes nothing.
+func (b *Book) PreviewWorkbook(ctx context.Context, who Person, tables []Table, order DayOrder) (facts domain.Facts, faults domain.Faults, err error) {
+	if err := who.ask(MayManage); err != nil {
+		return facts, nil, err
+	}
+	_, err = store.Read(ctx, b.store, func(tx *store.Tx) (bool, error) {
+		_, facts, faults, err = lookAtWorkbook(tx, tables, order)
+		return err == nil, err
+	})
+	return facts, faults, err
+}
+
+func lookAtWorkbook(tx *store.Tx, tables []Table, order DayOrder) (was Record[domain.Farm], facts domain.Facts, faults domain.Faults, err error) {
+	if was, err = farm(tx); err != nil {
+		return was, facts, nil, err
+	}
+	known, err := bookNamesOf(tx)
+	if err != nil {
+		return was, facts, nil, err
+	}
+	facts, faults = readWorkbook(was.Value, known, tables, order)
+	return was, facts, faults, nil
 }
 
 // mayAll refuses a person who lacks one of the rights.
@@ -309,8 +333,12 @@ func (t *taker) words(decisions []domain.Decision) error {
 // about names the record that a fault is about.
 func about(err error, what, code string) error {
 	var faults domain.Faults
-	if errors.As(err, &faults) {
-		return faults.Under(what + " " + code)
+	if !errors.As(err, &faults) {
+		return err
 	}
-	return err
+	named := make(domain.Faults, len(faults))
+	for i, f := range faults {
+		named[i] = located(domain.SheetPlace{Kind: what, Code: code, What: f.Place}, f)
+	}
+	return named
 }

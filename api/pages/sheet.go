@@ -227,15 +227,15 @@ func (v *visit) preview(status int, wrong []string) error {
 		view.Changes = append(view.Changes, ChangeView{customerName(l, c.Customer), productName(l, c.Product), c.Day, int(c.Was), int(c.Now)})
 	}
 	for _, n := range p.Notes {
-		view.Notes = append(view.Notes, n.Place+": "+v.speech.Fault(n))
+		view.Notes = append(view.Notes, v.speech.Place(n)+": "+v.speech.Fault(n))
 	}
 	return v.show(status, "preview", view)
 }
 
 func (v *visit) rowFates(view *PreviewView, l lists) {
 	for _, f := range view.Preview.Faults {
-		if !strings.Contains(f.Place, "row") {
-			view.Wrong = append(view.Wrong, f.Place+": "+sentence(v.speech.Fault(f)))
+		if f.In == nil || f.In.Row == 0 {
+			view.Wrong = append(view.Wrong, v.speech.Place(f)+": "+sentence(v.speech.Fault(f)))
 		}
 	}
 	for _, r := range view.Preview.Rows {

@@ -13,7 +13,7 @@ import (
 // with one, and what is no valid UTF-8 as Windows-1252, which is then said: one
 // letter may have been meant otherwise.
 func decode(name string, data []byte) (string, Notes, error) {
-	file := "file " + name
+	file := ofFile(name)
 	switch {
 	case bytes.HasPrefix(data, []byte("\xff\xfe")), bytes.HasPrefix(data, []byte("\xfe\xff")):
 		text, err := unicode.UTF16(unicode.LittleEndian, unicode.ExpectBOM).NewDecoder().Bytes(data)

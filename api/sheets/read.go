@@ -46,7 +46,7 @@ type Notes = domain.Faults
 // Read reads a file into its tables: one of a CSV file, named like it, or one
 // for each visible sheet of a workbook.
 func Read(name string, data []byte, o Limits) ([]book.Table, Notes, error) {
-	file := "file " + name
+	file := ofFile(name)
 	if len(data) > o.Bytes {
 		return nil, nil, fault(file, "file_too_large", "limit", o.Bytes>>20)
 	}
@@ -80,7 +80,7 @@ func ReadFrom(name string, r io.Reader, o Limits) ([]book.Table, Notes, error) {
 		n, err := io.ReadFull(r, piece)
 		pieces = append(pieces, piece[:n])
 		if total += n; total > o.Bytes {
-			return nil, nil, fault("file "+name, "file_too_large", "limit", o.Bytes>>20)
+			return nil, nil, fault(ofFile(name), "file_too_large", "limit", o.Bytes>>20)
 		}
 		if err == io.EOF || err == io.ErrUnexpectedEOF {
 			return Read(name, bytes.Join(pieces, nil), o)
@@ -97,8 +97,9 @@ func isWorkbookName(name string) bool {
 }
 
 // fault is a refusal of one fault.
-func fault(place, code string, args ...any) domain.Faults {
-	var f domain.Faults
-	f.Add(place, code, args...)
-	return f
+func fault(place domain.SheetPlace, code string, args ...any) domain.Faults {
+	return domain.Faults{place.Fault(code, args...)}
 }
+
+// ofFile is the place of a whole file.
+func ofFile(name string) domain.SheetPlace { return domain.SheetPlace{File: name} }

@@ -45,7 +45,7 @@ func readWorkbook(name string, data []byte, o Limits) ([]book.Table, Notes, erro
 	var notes Notes
 	for _, ref := range refs {
 		if ref.hidden {
-			notes.Add(book.SheetPlace(ref.name, 0, -1, ""), "sheet_hidden")
+			notes = append(notes, book.SheetPlace(ref.name, 0, -1, "").Fault("sheet_hidden"))
 			continue
 		}
 		table, err := w.sheet(ref)
@@ -55,7 +55,7 @@ func readWorkbook(name string, data []byte, o Limits) ([]book.Table, Notes, erro
 		tables = append(tables, table)
 	}
 	if len(tables) == 0 {
-		return nil, nil, fault("file "+name, "no_sheet_inside")
+		return nil, nil, fault(ofFile(name), "no_sheet_inside")
 	}
 	return tables, notes, p.anyBroken()
 }
@@ -90,7 +90,7 @@ func (w *workbook) relations(part string) ([]relation, error) {
 
 // whole reads a small part at once.
 func (w *workbook) whole(part string, doc any) error {
-	place := "file " + w.parts.name
+	place := ofFile(w.parts.name)
 	r, err := w.parts.open(part, place)
 	if err != nil {
 		return err
@@ -116,7 +116,7 @@ func (w *workbook) contents() ([]sheetRef, error) {
 		}
 	}
 	if !w.parts.has(main) {
-		return nil, fault("file "+w.parts.name, "no_workbook_inside")
+		return nil, fault(ofFile(w.parts.name), "no_workbook_inside")
 	}
 	var doc struct {
 		Properties struct {
@@ -160,7 +160,7 @@ func (w *workbook) contents() ([]sheetRef, error) {
 		}
 	}
 	if len(refs) > w.limits.Sheets {
-		return nil, fault("file "+w.parts.name, "too_many_sheets", "limit", w.limits.Sheets)
+		return nil, fault(ofFile(w.parts.name), "too_many_sheets", "limit", w.limits.Sheets)
 	}
 	return refs, nil
 }
@@ -168,7 +168,7 @@ func (w *workbook) contents() ([]sheetRef, error) {
 // readTexts reads the strings that cells share; the pronunciation that East
 // Asian text carries is left out.
 func (w *workbook) readTexts(part string) error {
-	place := "file " + w.parts.name
+	place := ofFile(w.parts.name)
 	r, err := w.parts.open(part, place)
 	if err != nil {
 		return err

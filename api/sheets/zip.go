@@ -23,7 +23,7 @@ type parts struct {
 // openParts opens a workbook's parts. A part that is too large or stands twice
 // refuses the file; a damaged one is kept in broken, to be named by its sheet.
 func openParts(name string, data []byte, o Limits) (*parts, error) {
-	file := "file " + name
+	file := ofFile(name)
 	archive, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
 	if err != nil {
 		return nil, fault(file, "workbook_cut_off")
@@ -72,7 +72,7 @@ func inflate(f *zip.File, most int64) (int64, error) {
 
 // open gives a part to be read; where it is damaged or missing the fault is at
 // place.
-func (p *parts) open(part, place string) (io.ReadCloser, error) {
+func (p *parts) open(part string, place domain.SheetPlace) (io.ReadCloser, error) {
 	key := partKey(part)
 	f := p.byName[key]
 	if f == nil {
@@ -91,7 +91,7 @@ func (p *parts) has(part string) bool { return p.byName[partKey(part)] != nil }
 func (p *parts) anyBroken() error {
 	var faults domain.Faults
 	for key := range p.broken {
-		if f := fault("file "+p.name, "part_damaged", "part", p.byName[key].Name); faults == nil || f[0].Args["part"].(string) < faults[0].Args["part"].(string) {
+		if f := fault(ofFile(p.name), "part_damaged", "part", p.byName[key].Name); faults == nil || f[0].Args["part"].(string) < faults[0].Args["part"].(string) {
 			faults = f
 		}
 	}

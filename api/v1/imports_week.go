@@ -51,7 +51,10 @@ func (f *Face) previewWorkbook(a *edge.Ask) (*edge.Answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	facts, faults := book.ReadWorkbook(tables, order)
+	facts, faults, err := f.Book.PreviewWorkbook(a.Context(), a.Person, tables, order)
+	if err != nil {
+		return nil, err
+	}
 	s := edge.Speech(a.Request)
 	return edge.JSON(http.StatusOK, workbookPreview{Varieties: len(facts.Varieties), Products: len(facts.Products), Carriers: len(facts.Carriers),
 		Customers: len(facts.Customers), Standing: len(facts.Standing), Orders: len(facts.Orders), Counts: len(facts.Counts),

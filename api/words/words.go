@@ -165,6 +165,8 @@ func (s *Speech) Show(v any) string {
 		return s.Weekday(v)
 	case domain.HalfRafts:
 		return s.Rafts(v)
+	case domain.SheetPlace:
+		return s.sheetPlace(v)
 	}
 	return fmt.Sprint(v)
 }
@@ -278,9 +280,41 @@ func (s *Speech) Fault(f domain.Fault) string { return s.SayWith("fault."+f.Code
 func (s *Speech) Faults(faults domain.Faults) []string {
 	lines := make([]string, len(faults))
 	for i, f := range faults {
-		lines[i] = f.Place + ": " + s.Fault(f)
+		lines[i] = s.Place(f) + ": " + s.Fault(f)
 	}
 	return lines
+}
+
+// Place is where a fault lies: a place in a sheet in words, a path as it is.
+func (s *Speech) Place(f domain.Fault) string {
+	if f.In == nil {
+		return f.Place
+	}
+	return s.sheetPlace(*f.In)
+}
+
+func (s *Speech) sheetPlace(p domain.SheetPlace) string {
+	var place string
+	switch {
+	case p.Kind != "":
+		place = s.Kind(p.Kind) + " " + p.Code
+	case p.Sheet == "":
+		place = s.Say("place.file", "file", p.File)
+	default:
+		place = s.Say("place.sheet", "sheet", p.Sheet)
+	}
+	if p.Row > 0 {
+		place += s.Say("place.row", "row", p.Row)
+	}
+	if p.Column != "" {
+		place += s.Say("place.column", "column", p.Column)
+	}
+	if code := "column." + p.What; s.Has(code) {
+		return place + " (" + s.Say(code) + ")"
+	} else if p.What != "" {
+		place += " (" + p.What + ")"
+	}
+	return place
 }
 
 // refusalCodes are the sentences of the kinds of refusal.

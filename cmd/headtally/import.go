@@ -58,11 +58,14 @@ func runImport(ctx context.Context, sh surroundings, args []string) error {
 
 func importWorkbook(ctx context.Context, sh surroundings, b *book.Book, tables []book.Table, order book.DayOrder, name string, look bool) error {
 	if look {
-		facts, faults := book.ReadWorkbook(tables, order)
-		if err := faults.Err(); err != nil {
+		facts, faults, err := b.PreviewWorkbook(ctx, book.Owner(), tables, order)
+		if err == nil {
+			err = faults.Err()
+		}
+		if err != nil {
 			return told(err)
 		}
-		_, err := fmt.Fprintf(sh.out, "%s can be taken: %d varieties, %d cases, %d carriers, %d customers, %d standing orders, %d one-offs\n", name,
+		_, err = fmt.Fprintf(sh.out, "%s can be taken: %d varieties, %d cases, %d carriers, %d customers, %d standing orders, %d one-offs\n", name,
 			len(facts.Varieties), len(facts.Products), len(facts.Carriers), len(facts.Customers), len(facts.Standing), len(facts.Orders))
 		return err
 	}

@@ -41,7 +41,7 @@ func Wrongs(faults domain.Faults, in Part, s *words.Speech) []Wrong {
 		case InHeader:
 			w.Header = f.Place
 		case InSheet:
-			w.Place = f.Place
+			w.Place = s.Place(f)
 		default:
 			w.Pointer = Pointer(f.Place)
 		}
