@@ -391,51 +391,6 @@ func (h *house) drop(name, content string) *page {
 	return h.follow(h.send(r))
 }
 
-func TestSixQuestionsToAFirstPackList(t *testing.T) {
-	h := newHouse(t)
-	p := h.get("/first")
-	form := p.form("[id=f-varieties]")
-	p = h.post("/first", form)
-	p.wellMade(t, http.StatusUnprocessableEntity)
-	form.Set("varieties", "Romaine\n Butterhead\n\nOakleaf\n")
-	p = h.follow(h.post("/first", form))
-
-	form = p.form("[id=f-carrier]")
-	require.Equal(t, http.StatusUnprocessableEntity, h.post("/first", form).status)
-	form.Set("name", "Stillwater Heads")
-	form.Set("zone", "America/Chicago")
-	form.Set("carrier", "Own round")
-	form["pickups"] = []string{"thu", "mon"}
-	p = h.follow(h.post("/first", form))
-
-	require.Equal(t, "/products/new", attr(p.one("section .first"), "href"))
-	form = h.get("/products/new").form("#f-name")
-	form.Set("name", "Mix")
-	form.Set("slots[0].heads", "6")
-	form.Set("slots[0].first", "ROMAINE")
-	form.Set("slots[1].heads", "6")
-	form.Set("slots[1].first", "BUTTERHEAD")
-	form.Set("slots[1].accept", "OAKLEAF")
-	h.follow(h.post("/products/new", form))
-
-	form = h.get("/beds/walk").form(".walk input")
-	for i, variety := range []string{"ROMAINE", "BUTTERHEAD", "OAKLEAF"} {
-		form.Set(fmt.Sprintf("beds[%d].bed", i), fmt.Sprintf("A%d", i+1))
-		form.Set(fmt.Sprintf("beds[%d].variety", i), variety)
-		form.Set(fmt.Sprintf("beds[%d].rafts_now", i), "3")
-	}
-	h.follow(h.post("/beds/walk", form))
-
-	form = h.get("/customers/new").form("#f-name")
-	form.Set("name", "Blue Door")
-	h.follow(h.post("/customers/new", form))
-	p = h.follow(h.post("/orders/2027-03-04", url.Values{"cell~BLUE-DOOR~MIX~2027-03-04~0": {"4"}}))
-	require.Contains(t, p.text(".grid tbody"), "sure")
-
-	require.Contains(t, h.get("/first").text("main"), "All six are answered")
-	require.Contains(t, h.get("/recipe/2027-03-04").text("main"), "Lay out 4 cases")
-}
-
 func TestPapersOfAPackingDay(t *testing.T) {
 	h := full(t, 12)
 	h.pages.Rack = func(*book.PackingDay) []pages.Paper { return []pages.Paper{{Name: "harvest", Title: "Harvest list"}} }

@@ -1,27 +1,31 @@
 package pages
 
 import (
+	"context"
 	"errors"
 	"net/http"
-	"strings"
+	"slices"
 
 	"github.com/labstack/echo/v4"
 
-	"headtally/api/book"
 	"headtally/domain"
 )
 
-// FirstView is the six questions of a farm that has just begun, with how far it
-// has come.
+// FirstView is the questions of a farm that has just begun, with how far it has
+// come; once all are answered, what more it could tell, one thing at a time.
 type FirstView struct {
 	Frame
-	Steps []FirstStep
-	Next  FirstStep
-	Form  *Form
-	Done  bool
+	Steps  []FirstStep
+	Next   FirstStep
+	Form   *Form // of the question that is asked
+	Done   bool
+	More   *MoreStep  // what to tell next; nil: nothing more
+	Others []MoreStep // what else could be told
+	Told   int        // of what more there is
+	Demo   bool       // an invented farm can be looked at beside
 }
 
-// FirstStep is one of the six questions.
+// FirstStep is one of the questions.
 type FirstStep struct {
 	N       int
 	Code    string
@@ -30,167 +34,106 @@ type FirstStep struct {
 	Here    bool
 }
 
+// question is one thing a farm is asked before its first plan.
+type question struct {
+	code string
+	told func(f *domain.Facts) bool
+	form func(v *visit, f *domain.Facts, r *reader) []Field // as typed, or with what is usual where nothing was
+	take func(v *visit, f *domain.Facts, r *reader) error   // faults are placed on the form's fields
+}
+
+// questions are asked in this order: each needs those before it.
+var questions = []question{
+	{"varieties", func(f *domain.Facts) bool { return len(f.Varieties) > 0 }, askVarieties, (*visit).tellVarieties},
+	{"cases", func(f *domain.Facts) bool { return len(f.Products) > 0 }, (*visit).askCases, (*visit).tellCases},
+	{"days", func(f *domain.Facts) bool { return len(f.Carriers) > 0 && f.Farm.Name != "" }, (*visit).askDays, (*visit).tellDays},
+	{"rafts", raftsTold, askRafts, (*visit).tellRafts},
+	{"ready", func(f *domain.Facts) bool { return len(f.Counts) > 0 }, (*visit).askReady, (*visit).tellReady},
+	{"orders", func(f *domain.Facts) bool { return len(f.Orders) > 0 || len(f.Standing) > 0 }, (*visit).askOrders, (*visit).tellOrders},
+}
+
 func (o *Office) registerFirst(e *echo.Echo) {
 	e.GET("/first", o.page(func(v *visit) error { return v.first(http.StatusOK, nil, nil) }))
 	e.POST("/first", o.page((*visit).saveFirst))
+	e.POST("/first/demo", o.page((*visit).openDemo))
 }
 
-// steps are the six questions in their order, and the book's answers so far.
-func (v *visit) steps() (list []FirstStep, err error) {
+// asked is the question of the address, or the first without an answer; "": all
+// have one. None is asked before those it needs.
+func (v *visit) asked(f *domain.Facts) string {
+	for _, q := range questions {
+		if q.code == v.QueryParam("q") || !q.told(f) {
+			return q.code
+		}
+	}
+	return ""
+}
+
+// first shows the question that is asked next; typed is what was sent and could
+// not be taken, with what is wrong about it.
+func (v *visit) first(status int, typed *reader, refused domain.Faults) error {
 	f, err := v.office.Book.Facts(v.ctx, v.who, v.today)
-	if err != nil {
-		return nil, err
-	}
-	named := f.Farm.Name != ""
-	list = []FirstStep{
-		{Code: "varieties", Done: len(f.Varieties) > 0, Address: "/first"},
-		{Code: "days", Done: len(f.Carriers) > 0 && named, Address: "/first"},
-		{Code: "cases", Done: len(f.Products) > 0, Address: "/products/new"},
-		{Code: "ready", Done: len(f.Counts) > 0, Address: "/beds/walk"},
-		{Code: "customers", Done: len(f.Customers) > 0, Address: "/customers/new"},
-		{Code: "orders", Done: len(f.Orders) > 0 || len(f.Standing) > 0, Address: "/orders"},
-	}
-	for i := range list {
-		list[i].N = i + 1
-	}
-	return list, nil
-}
-
-func (v *visit) first(status int, form *Form, wrong []string) error {
-	steps, err := v.steps()
 	if err != nil {
 		return err
 	}
-	view := FirstView{Frame: v.frame("more", v.say("page.first.title")), Steps: steps, Done: true, Form: form}
-	view.Wrong = wrong
-	for i := range view.Steps {
-		if !view.Steps[i].Done {
-			view.Steps[i].Here, view.Next, view.Done = true, view.Steps[i], false
-			break
+	view := FirstView{Frame: v.frame("more", v.say("page.first.title")), Done: true, Demo: v.office.Demo != nil && len(f.Varieties) == 0}
+	here := v.asked(&f)
+	for i, q := range questions {
+		step := FirstStep{N: i + 1, Code: q.code, Done: q.told(&f), Here: q.code == here, Address: "/first?q=" + q.code}
+		view.Done = view.Done && step.Done
+		if step.Here {
+			view.Next = step
+			view.Form = &Form{Action: step.Address, Fields: q.form(v, &f, typed)}
 		}
+		view.Steps = append(view.Steps, step)
 	}
-	if view.Form == nil && !view.Done && view.Next.Address == "/first" {
-		view.Form = v.firstForm(view.Next.Code, nil)
+	if len(refused) > 0 {
+		view.Wrong = append([]string{v.say("page.form.faults", "n", len(refused))}, view.Form.mind(v, refused)...)
+	}
+	if here == "" {
+		if err := v.more(&view, &f); err != nil {
+			return err
+		}
 	}
 	return v.show(status, "first", view)
 }
 
-// firstForm is the form of one of the first two questions.
-func (v *visit) firstForm(code string, r *reader) *Form {
-	if r == nil {
-		r = &reader{}
-	}
-	if code == "varieties" {
-		return &Form{Action: "/first", Fields: []Field{needed(kinded("area", "varieties", "first.varieties", r.Get("varieties"))),
-			count("heads_per_raft", "heads_per_raft", v.or(r, "heads_per_raft", int(v.farm.HeadsPerRaft)))}}
-	}
-	harvest, pickups := v.weekdayTicks("harvest_days", "harvest_days", v.farm.Harvest), v.weekdayTicks("pickups", "pickups", 0)
-	if r.Has("carrier") {
-		harvest.Ticked, pickups.Ticked = r.Values["harvest_days"], r.Values["pickups"]
-	}
-	zone := text("zone", "zone", v.farm.Zone)
-	if r.Has("zone") {
-		zone.Value = r.Get("zone")
-	}
-	return &Form{Action: "/first", Fields: []Field{needed(text("name", "first.farm", r.Get("name"))), zone,
-		v.choice("language", "language", v.farm.Language, "en", "es"), v.choice("units", "units", v.farm.Units, "us", "metric"),
-		harvest, needed(text("carrier", "first.carrier", r.Get("carrier"))), pickups}}
-}
-
-func (v *visit) or(r *reader, name string, usual int) int {
-	if n := r.maybe(name); n != nil {
-		return *n
-	}
-	return usual
-}
-
 func (v *visit) saveFirst() error {
-	r := &reader{Values: v.posted()}
-	var err error
-	code := "days"
-	if r.Has("varieties") {
-		code, err = "varieties", v.firstVarieties(r)
-	} else {
-		err = v.firstDays(r)
-	}
-	if err == nil {
-		return v.done("/first", "saved")
-	}
-	var faults domain.Faults
-	if !errors.As(err, &faults) {
-		return err
-	}
-	form := v.firstForm(code, r)
-	rest := form.mind(v, faults)
-	return v.first(http.StatusUnprocessableEntity, form, append([]string{v.say("page.form.faults", "n", len(faults))}, rest...))
-}
-
-// firstVarieties stores the varieties, one a line.
-func (v *visit) firstVarieties(r *reader) error {
-	heads := (*domain.Heads)(r.maybe("heads_per_raft"))
-	if err := r.faults.Err(); err != nil {
-		return err
-	}
-	names := lines(r.Get("varieties"))
-	if len(names) == 0 {
-		return domain.Faults{{Place: "varieties", Code: "required"}}
-	}
-	list := make([]domain.Variety, len(names))
-	for i, name := range names {
-		list[i] = domain.Variety{Name: name, HeadsPerRaft: heads}
-	}
-	return under("varieties", v.office.Book.CreateVarieties(v.ctx, v.who, list))
-}
-
-func (v *visit) firstDays(r *reader) error {
-	rec, err := v.office.Book.Farm(v.ctx)
+	f, err := v.office.Book.Facts(v.ctx, v.who, v.today)
 	if err != nil {
 		return err
 	}
-	f := rec.Value
-	f.Name, f.Zone, f.Language, f.Units, f.Harvest = r.text("name"), r.text("zone"), r.text("language"), r.text("units"), r.weekdays("harvest_days")
-	if f.Units == "metric" {
-		f.Paper = "a4"
+	at := slices.IndexFunc(questions, func(q question) bool { return q.code == v.asked(&f) })
+	if at < 0 {
+		return v.done("/first", "")
 	}
-	carrier := domain.Carrier{Name: r.text("carrier"), Pickups: r.weekdays("pickups"), Hour: 9 * 60, CutoffDays: 1, CutoffHour: 14 * 60}
-	faults := r.faults
-	if f.Name == "" {
-		faults.Add("name", "required")
+	r := &reader{Values: v.posted()}
+	err = questions[at].take(v, &f, r)
+	var faults domain.Faults
+	switch {
+	case err == nil:
+		return v.done("/first", "saved")
+	case errors.As(err, &faults):
+		return v.first(http.StatusUnprocessableEntity, &reader{Values: r.Values}, faults)
 	}
-	if carrier.Name == "" {
-		faults.Add("carrier", "required")
-	}
-	if carrier.Pickups == 0 {
-		faults.Add("pickups", "required")
-	}
-	if err := faults.Err(); err != nil {
-		return err
-	}
-	if _, err := v.office.Book.SetFarm(v.ctx, v.who, f, book.Note{Base: rec.Rev}); err != nil {
-		return err
-	}
-	_, err = v.office.Book.Carriers.Create(v.ctx, v.who, carrier, book.Note{})
 	return err
 }
 
-// lines are the lines of a text that hold anything.
-func lines(text string) (list []string) {
-	for line := range strings.Lines(text) {
-		if line = strings.TrimSpace(line); line != "" {
-			list = append(list, line)
-		}
-	}
-	return list
+// DemoView says where the invented farm is.
+type DemoView struct {
+	Frame
+	Address string
 }
 
-// under puts every fault to one field.
-func under(field string, err error) error {
-	var faults domain.Faults
-	if !errors.As(err, &faults) {
+// openDemo opens the invented farm beside this one: another book under another
+// address, so that nothing done there can reach this one.
+func (v *visit) openDemo() error {
+	if v.office.Demo == nil {
+		return domain.Refuse(domain.ErrNotFound, "file", "demo")
+	}
+	address, err := v.office.Demo(context.WithoutCancel(v.ctx))
+	if err != nil {
 		return err
 	}
-	for i := range faults {
-		faults[i].Place = field
-	}
-	return faults
+	return v.show(http.StatusOK, "demo", DemoView{v.frame("more", v.say("page.demo.title")), address})
 }

@@ -14,12 +14,14 @@ import (
 type Field struct {
 	Name   string
 	Code   string // the catalogue's: page.f.<Code>, and page.f.<Code>.how where there is more to say
-	Kind   string // text, area, count, tel, email, clock, day, pick, ticks, tick, rows, head
+	Kind   string // text, area, count, tel, email, clock, day, pick, ticks, tick, rows, head, fixed, hidden
 	Value  string
 	Ticked []string // the ticks that are set
 	Picks  []Pick
 	Rows   [][]Field // of rows: a list of small forms
 	Heads  []string  // of rows: the catalogue's codes of the columns
+	Titles []string  // of rows: what the columns are called, after those of Heads
+	Label  string    // what the field is called, where the catalogue's word is not enough; only in rows
 	Fault  string
 	Now    string // what stands in the book, where somebody changed it meanwhile
 	Needed bool

@@ -10,6 +10,7 @@
 package pages
 
 import (
+	"context"
 	"io"
 	"time"
 
@@ -26,6 +27,11 @@ type Deps struct {
 	Rack func(p *book.PackingDay) []Paper                         // the papers of a packing day, in the order of their use; nil: none can be printed
 	Draw func(w io.Writer, p *book.PackingDay, name string) error // draws one of them as a PDF
 	Read func(name string, content []byte) ([]book.Table, error)  // reads a spreadsheet; nil: none can be taken in
+
+	// Demo opens an invented farm on this machine and says where; nil: none can be.
+	Demo func(ctx context.Context) (address string, err error)
+	// Invented says that the book is an invented farm's, which every page tells.
+	Invented bool
 }
 
 // Office serves the pages.

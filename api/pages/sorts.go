@@ -42,8 +42,7 @@ var customers = sort[domain.Customer]{
 		}
 		codes := Field{Name: "item_codes", Code: "item_codes", Kind: "rows", Heads: []string{"product", "their_code"}}
 		for i, p := range l.Products {
-			name := kinded("fixed", row("item_codes", i, "product"), "product", p.Code)
-			name.Picks = []Pick{{p.Code, p.Name}}
+			name := fixed(row("item_codes", i, "product"), "product", p.Code, p.Name)
 			codes.Rows = append(codes.Rows, []Field{name, text(row("item_codes", i, "code"), "their_code", x.ItemCodes[p.Code])})
 		}
 		return []Field{

@@ -64,6 +64,8 @@ type Frame struct {
 	Wide  bool      // the page needs the whole width
 	Bare  bool      // nobody is known: without the words that lead on
 	Who   string    // who asks, where the page says so
+
+	Invented bool // the book is an invented farm's
 }
 
 // DayMark is one pickup day in the strip of days.
@@ -76,7 +78,7 @@ type DayMark struct {
 
 // frame begins a page's view.
 func (v *visit) frame(nav, title string) Frame {
-	f := Frame{Title: title, Farm: v.farm.Name, Lang: v.speech.Language, Today: v.today, Nav: nav, Path: v.Request().URL.RequestURI()}
+	f := Frame{Title: title, Farm: v.farm.Name, Lang: v.speech.Language, Today: v.today, Nav: nav, Path: v.Request().URL.RequestURI(), Invented: v.office.Invented}
 	if f.Farm == "" {
 		f.Farm = v.say("page.farm.unnamed")
 	}

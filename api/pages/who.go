@@ -22,7 +22,7 @@ func (o *Office) May() map[string]book.Right {
 		"POST /people/{code}/password": book.MayManage, "POST /people/{code}/end": book.MayManage,
 		"POST /keys": book.MayManage, "POST /feeds": book.MayManage, "POST /devices": book.MayManage, "POST /passes/{id}/end": book.MayManage,
 
-		"GET /": book.MayRead, "GET /first": book.MayRead, "POST /first": book.MayManage,
+		"GET /": book.MayRead, "GET /first": book.MayRead, "POST /first": book.MayManage, "POST /first/demo": book.MayManage,
 		"GET /farm": book.MayRead, "POST /farm": book.MayManage, "GET /history": book.MayRead, "GET /trace": book.MayRead,
 
 		"GET /day": book.MayRead, "GET /day/{day}": book.MayRead, "GET /day/{day}/line": book.MayRead,
