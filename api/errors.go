@@ -47,6 +47,7 @@ var kinds = []kind{
 	{domain.ErrDisk, http.StatusInternalServerError, "disk-fault"},
 	{edge.ErrBusy, http.StatusServiceUnavailable, "busy"},
 	{edge.ErrNotReady, http.StatusServiceUnavailable, "not-ready"},
+	{domain.ErrAway, http.StatusServiceUnavailable, "away"},
 	{context.DeadlineExceeded, http.StatusServiceUnavailable, "busy"},
 	{context.Canceled, http.StatusServiceUnavailable, "busy"},
 }

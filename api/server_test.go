@@ -115,7 +115,7 @@ func TestLanguages(t *testing.T) {
 func TestEveryRefusalIsExplained(t *testing.T) {
 	s := newService(t)
 	for _, kind := range []string{"malformed", "no-key", "denied", "cross-origin", "not-found", "no-address", "method", "key-busy", "stale", "conflict",
-		"too-large", "media-type", "host", "key-reused", "invalid", "no-revision", "disk-full", "disk-fault", "busy", "not-ready", "unexpected"} {
+		"too-large", "media-type", "host", "key-reused", "invalid", "no-revision", "disk-full", "disk-fault", "busy", "not-ready", "away", "unexpected"} {
 		for _, language := range []string{"en", "es"} {
 			s.do(call{name: kind, method: "GET", path: "/problems/" + kind, header: map[string]string{"Accept-Language": language}, status: 200,
 				has: []string{`"type":"/problems/` + kind + `"`}, hasNot: []string{"problem."}})

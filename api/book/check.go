@@ -17,6 +17,14 @@ func (b *Book) Backup(ctx context.Context, who Person, file string) error {
 	return b.store.Backup(ctx, file)
 }
 
+// Bytes is how large the book is on the disk.
+func (b *Book) Bytes(ctx context.Context) (int64, error) { return b.store.Bytes(ctx) }
+
+// InTurn runs fn while no other program on this book runs anything of that name.
+func (b *Book) InTurn(ctx context.Context, name string, fn func() error) error {
+	return b.store.InTurn(ctx, name, fn)
+}
+
 // Check holds the book against what it must be: the file itself, and what the
 // records promise each other. It gives what it found, in the order of looking,
 // and changes nothing.

@@ -68,7 +68,7 @@ func generatedClient(t *testing.T) string {
 func (d *desk) keyOfTheHouse(data string) string {
 	d.t.Helper()
 	ctx := d.t.Context()
-	b, done, err := openBook(ctx, surroundings{now: d.clock}, data)
+	b, done, err := openBook(ctx, surroundings{now: d.clock}, place{folder: data})
 	require.NoError(d.t, err)
 	defer done()
 	visit, err := b.FirstVisit(ctx)

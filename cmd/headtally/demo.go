@@ -42,7 +42,7 @@ func runDemo(ctx context.Context, sh surroundings, args []string) error {
 		return nil
 	}
 	fmt.Fprintln(sh.out)
-	return serve(ctx, sh, serving{data: dir, reach: reach{listen: *listen, alone: true}, log: "text"})
+	return serve(ctx, sh, serving{data: place{folder: dir}, reach: reach{listen: *listen, alone: true}, log: "text"})
 }
 
 // clockFrom is a clock that goes on from seven in the morning of a day, so that
@@ -55,7 +55,7 @@ func clockFrom(day domain.Day, now func() time.Time) func() time.Time {
 // makeDemo takes the demo's sheets into a book of its own, prints the plan, and
 // writes the pack list.
 func makeDemo(ctx context.Context, sh surroundings, dir string, asOf domain.Day) (string, error) {
-	b, done, err := openBook(ctx, sh, dir)
+	b, done, err := openBook(ctx, sh, place{folder: dir})
 	if err != nil {
 		return "", err
 	}

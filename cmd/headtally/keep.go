@@ -43,10 +43,10 @@ func runRestore(ctx context.Context, sh surroundings, args []string) error {
 	if len(files) != 1 {
 		return exits{refused, errors.New("headtally restore takes the copy to put back")}
 	}
-	if err := store.Restore(ctx, files[0], *data); err != nil {
+	if err := store.Restore(ctx, files[0], data.store()); err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(sh.out, "%s is put back into %s\n", files[0], *data)
+	_, err = fmt.Fprintf(sh.out, "%s is put back into %s\n", files[0], data)
 	return err
 }
 

@@ -22,7 +22,7 @@ func layPapers(ctx context.Context, b *book.Book, sh surroundings, dir string, l
 	look := time.NewTicker(time.Minute)
 	defer look.Stop()
 	for {
-		if err := survived(func() error { return layDue(ctx, b, sh, dir) }); err != nil && !errors.Is(err, context.Canceled) {
+		if err := inTurn(ctx, b, "papers", func() error { return layDue(ctx, b, sh, dir) }); err != nil && !errors.Is(err, context.Canceled) {
 			log.Error("the papers could not be laid out", "error", err)
 		}
 		select {

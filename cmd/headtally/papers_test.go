@@ -19,7 +19,7 @@ func TestAllPaperIsLaidOutOnceOrdersAreClosed(t *testing.T) {
 	d := newDesk(t)
 	clock := domain.MustDay(farm.AsOf).Time().Add(10 * time.Hour) // noon by the farm's clock
 	sh := surroundings{now: func() time.Time { return clock }}
-	b, done, err := openBook(t.Context(), sh, d.file("book"))
+	b, done, err := openBook(t.Context(), sh, place{folder: d.file("book")})
 	require.NoError(t, err)
 	defer done()
 	require.NoError(t, takeDemoSheets(t.Context(), b, domain.MustDay(farm.AsOf)))
@@ -49,7 +49,7 @@ func TestAnIssueKeepsItsPapers(t *testing.T) {
 	d := newDesk(t)
 	day := domain.MustDay(farm.AsOf)
 	clock := day.Time().Add(10 * time.Hour)
-	b, done, err := openBook(t.Context(), surroundings{now: func() time.Time { return clock }}, d.file("book"))
+	b, done, err := openBook(t.Context(), surroundings{now: func() time.Time { return clock }}, place{folder: d.file("book")})
 	require.NoError(t, err)
 	defer done()
 	require.NoError(t, takeDemoSheets(t.Context(), b, day))

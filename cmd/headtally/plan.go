@@ -81,8 +81,8 @@ func writeJSON(w io.Writer, v any) error {
 }
 
 // planBook plans the coming days of the book in a folder.
-func planBook(ctx context.Context, sh surroundings, dir string, asOf domain.Day, format string) error {
-	b, done, err := openBook(ctx, sh, dir)
+func planBook(ctx context.Context, sh surroundings, at place, asOf domain.Day, format string) error {
+	b, done, err := openBook(ctx, sh, at)
 	if err != nil {
 		return err
 	}

@@ -69,8 +69,8 @@ func sayPromise(sh surroundings, wanted, sure, allIn int, asked, first domain.Da
 
 // promiseFromBook answers from the farm's own book, by the customer's rules
 // where one is named.
-func promiseFromBook(ctx context.Context, sh surroundings, dir string, asOf domain.Day, customer string, line planning.Line) error {
-	b, done, err := openBook(ctx, sh, dir)
+func promiseFromBook(ctx context.Context, sh surroundings, at place, asOf domain.Day, customer string, line planning.Line) error {
+	b, done, err := openBook(ctx, sh, at)
 	if err != nil {
 		return err
 	}

@@ -46,7 +46,7 @@ func certified(t *testing.T, dir string) (cert, key string) {
 // owned makes a book with an owner in a folder.
 func owned(t *testing.T, dir string) {
 	t.Helper()
-	b, done, err := openBook(t.Context(), surroundings{now: time.Now}, dir)
+	b, done, err := openBook(t.Context(), surroundings{now: time.Now}, place{folder: dir})
 	require.NoError(t, err)
 	defer done()
 	secret, err := b.FirstVisit(t.Context())
@@ -151,7 +151,7 @@ func TestWorkBesideRequestsEndsNoService(t *testing.T) {
 
 // TestTheAddressThatOpensAnEmptyBook is printed, and no other book is opened.
 func TestTheAddressThatOpensAnEmptyBook(t *testing.T) {
-	b, done, err := openBook(t.Context(), surroundings{now: time.Now}, t.TempDir())
+	b, done, err := openBook(t.Context(), surroundings{now: time.Now}, place{folder: t.TempDir()})
 	require.NoError(t, err)
 	defer done()
 	o := reach{listen: "127.0.0.1:0"}

@@ -29,7 +29,7 @@ const drainTime = 10 * time.Second
 // serving is what serve is told.
 type serving struct {
 	reach
-	data   string
+	data   place
 	open   bool
 	log    string
 	copies copies
@@ -46,7 +46,7 @@ type copies struct {
 func runServe(ctx context.Context, sh surroundings, args []string) error {
 	s := newSettings(sh, "serve", "--data DIR")
 	var o serving
-	s.StringVar(&o.data, "data", defaultData(), "the `DIR` that holds the book")
+	data := s.data()
 	o.reach.settings(s)
 	s.BoolVar(&o.open, "open", false, "open the browser")
 	s.StringVar(&o.log, "log", "text", "text or json")
@@ -56,13 +56,13 @@ func runServe(ctx context.Context, sh surroundings, args []string) error {
 	if _, err := s.read(args); err != nil {
 		return err
 	}
-	if o.copies.dir == "" {
-		o.copies.dir = filepath.Join(o.data, "backups")
+	if o.data = *data; o.copies.dir == "" {
+		o.copies.dir = filepath.Join(o.data.folder, "backups")
 	}
 	return serve(ctx, sh, o)
 }
 
-// serve opens the book, holds it against a second server, and answers until ctx
+// serve opens the book, holds its file against a second server, and answers until ctx
 // ends or a write to the disk fails; then it finishes what is under way.
 func serve(ctx context.Context, sh surroundings, o serving) error {
 	log, err := logger(sh, o.log)
@@ -92,7 +92,7 @@ func serve(ctx context.Context, sh surroundings, o serving) error {
 		return errors.Join(err, listener.Close())
 	}
 	go keepCopies(ctx, b, sh, o.copies, log)
-	go layPapers(ctx, b, sh, filepath.Join(o.data, "papers"), log)
+	go layPapers(ctx, b, sh, filepath.Join(o.data.folder, "papers"), log)
 	if err := answer(ctx, server, listener); err != nil {
 		return err
 	}
@@ -167,8 +167,13 @@ func logger(sh surroundings, form string) (*slog.Logger, error) {
 	return nil, fmt.Errorf("--log is text or json, not %q", form)
 }
 
-// alone holds the folder against a second server on the same book.
-func alone(dir string) (unlock func(), err error) {
+// alone holds a folder against a second server on the same book. A database may
+// be served by several.
+func alone(at place) (unlock func(), err error) {
+	if at.database != "" {
+		return func() {}, nil
+	}
+	dir := at.folder
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, err
 	}
@@ -205,7 +210,7 @@ func keepCopies(ctx context.Context, b *book.Book, sh surroundings, o copies, lo
 	look := time.NewTicker(min(o.every, time.Minute))
 	defer look.Stop()
 	for {
-		if err := survived(func() error { return copyIfDue(ctx, b, sh, o) }); err != nil && !errors.Is(err, context.Canceled) {
+		if err := inTurn(ctx, b, "copies", func() error { return copyIfDue(ctx, b, sh, o) }); err != nil && !errors.Is(err, context.Canceled) {
 			log.Error("a scheduled copy failed", "error", err)
 		}
 		select {
@@ -214,6 +219,12 @@ func keepCopies(ctx context.Context, b *book.Book, sh surroundings, o copies, lo
 		case <-look.C:
 		}
 	}
+}
+
+// inTurn does work beside the requests, while no other program on the book does
+// it: whoever comes second finds it done, where both keep it in one folder.
+func inTurn(ctx context.Context, b *book.Book, name string, work func() error) error {
+	return b.InTurn(ctx, name, func() error { return survived(work) })
 }
 
 // survived is what work beside the requests comes to. A fault of the program in

@@ -26,7 +26,14 @@ func newSettings(sh surroundings, word, usage string) settings {
 	fs.SetOutput(sh.out)
 	fs.Usage = func() {
 		fmt.Fprintf(sh.out, "headtally %s %s\n\n", word, usage)
-		fs.PrintDefaults()
+		seen := flag.NewFlagSet(word, flag.ContinueOnError)
+		seen.SetOutput(sh.out)
+		fs.VisitAll(func(f *flag.Flag) {
+			if f.Name != unseen {
+				seen.Var(f.Value, f.Name, f.Usage)
+			}
+		})
+		seen.PrintDefaults()
 	}
 	return settings{fs, sh}
 }
@@ -88,11 +95,6 @@ func (s settings) asOf(leftOut string) *domain.Day {
 
 // today is the day that most commands take where none is told.
 const today = "today on the farm's clock"
-
-// data is the flag --data: the folder of the book.
-func (s settings) data() *string {
-	return s.String("data", defaultData(), "the `DIR` that holds the book")
-}
 
 // defaultData is the folder of the book for a program started without a word.
 func defaultData() string {

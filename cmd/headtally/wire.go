@@ -4,9 +4,9 @@ import (
 	"context"
 	"io"
 	"log/slog"
+	"math"
 	"net/http"
-	"os"
-	"path/filepath"
+	"time"
 
 	"headtally/api"
 	"headtally/api/book"
@@ -15,12 +15,11 @@ import (
 	"headtally/api/sheets"
 	v1 "headtally/api/v1"
 	"headtally/domain"
-	"headtally/domain/store"
 )
 
-// openBook opens the book in a folder; done lets go of it.
-func openBook(ctx context.Context, sh surroundings, dir string) (b *book.Book, done func(), err error) {
-	s, err := store.Open(ctx, dir, sh.now)
+// openBook opens the book in a place; done lets go of it.
+func openBook(ctx context.Context, sh surroundings, at place) (b *book.Book, done func(), err error) {
+	s, err := at.open(ctx, sh)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -36,7 +35,7 @@ func wire(b *book.Book, sh surroundings, log *slog.Logger, o serving, broken fun
 		return nil, exits{refused, err}
 	}
 	return api.New(api.Deps{Book: b, Now: sh.now, Log: log, Hosts: o.names(), Proxies: proxies, Pace: o.pace, Alone: o.alone, Broken: broken,
-		Gauges: []api.Gauge{{Name: "database_bytes", Help: "How large the book is on the disk, with what is not folded in yet.", Read: func() float64 { return sizeOf(o.data) }}},
+		Gauges: []api.Gauge{{Name: "database_bytes", Help: "How large the book is on the disk, with what is not folded in yet.", Read: func() float64 { return sizeOf(b) }}},
 		Pages:  office(b, sh),
 		PackList: func(w io.Writer, d *book.Day, paper string) error {
 			sheet, err := prints.PackList(d, prints.Options{Language: d.Farm.Language, Size: paper, PrintedAt: sh.now()})
@@ -64,14 +63,15 @@ func wire(b *book.Book, sh surroundings, log *slog.Logger, o serving, broken fun
 		WriteCSV: sheets.WriteCSV, WriteXLSX: sheets.WriteXLSX})
 }
 
-// sizeOf is the bytes of the book's files in a folder.
-func sizeOf(dir string) (bytes float64) {
-	for _, end := range []string{"", "-wal"} {
-		if info, err := os.Stat(filepath.Join(dir, store.FileName+end)); err == nil {
-			bytes += float64(info.Size())
-		}
+// sizeOf is the bytes of the book; none while it cannot be asked.
+func sizeOf(b *book.Book) float64 {
+	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+	defer cancel()
+	bytes, err := b.Bytes(ctx)
+	if err != nil {
+		return math.NaN()
 	}
-	return bytes
+	return float64(bytes)
 }
 
 // office is the pages, with the papers they offer and the sheets they take.
