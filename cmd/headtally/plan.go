@@ -1,9 +1,7 @@
 package main
 
 import (
-	"bufio"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -60,7 +58,7 @@ func planProblem(sh surroundings, name, format string) error {
 	if format == "text" {
 		return writePlan(sh.out, p, plan)
 	}
-	return writeJSON(sh.out, plan)
+	return writePlanJSON(sh.out, plan)
 }
 
 func readAll(in io.Reader, name string) ([]byte, error) {
@@ -70,14 +68,10 @@ func readAll(in io.Reader, name string) ([]byte, error) {
 	return os.ReadFile(name)
 }
 
-func writeJSON(w io.Writer, v any) error {
-	out := bufio.NewWriterSize(w, 1<<16)
-	e := json.NewEncoder(out)
-	e.SetEscapeHTML(false)
-	if err := e.Encode(v); err != nil {
-		return err
-	}
-	return out.Flush()
+// writePlanJSON writes a plan as its document, on one line.
+func writePlanJSON(w io.Writer, plan *planning.Plan) error {
+	_, err := w.Write(append(planning.AppendPlan(nil, plan), '\n'))
+	return err
 }
 
 // planBook plans the coming days of the book in a folder.

@@ -50,7 +50,7 @@ func writePlan(w io.Writer, problem *planning.Problem, plan *planning.Plan) erro
 // writeWeek writes the book's plan: what a grower works from in the week.
 func writeWeek(w io.Writer, facts *domain.Facts, week *planner.Week, format string) error {
 	if format == "json" {
-		return writeJSON(w, week.Plan)
+		return writePlanJSON(w, week.Plan)
 	}
 	p := newPage(w, facts.Farm.Language, words.NamesOf(facts).WithLots(week.Problem))
 	title := p.say.Say("text.as_of", "day", p.say.DayYear(week.AsOf))

@@ -3,6 +3,7 @@ package planning
 import (
 	"bytes"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -234,9 +235,13 @@ func array[T any](r *reader, item func(*T)) []T {
 	if !r.expect('[', "a list") {
 		return items
 	}
+	begin := r.in.InputOffset()
 	r.token()
 	for i := 0; r.more(']'); i++ {
 		r.at = r.at.item(i)
+		if i == manyItems && len(r.at) == 2 { // a list of the document itself
+			items = slices.Grow(items, r.likelyMore(begin, i))
+		}
 		items = append(items, *new(T))
 		item(&items[i])
 		r.at = r.at.up()
@@ -245,18 +250,27 @@ func array[T any](r *reader, item func(*T)) []T {
 	return items
 }
 
+// manyItems is from how many items on room is made for all that may come.
+const manyItems = 32
+
+// likelyMore is how many items like those of a list so far the rest of the
+// document has room for: its lines stand last and take most of it. Documents
+// that are made to mislead it get little for it.
+func (r *reader) likelyMore(begin int64, items int) int {
+	each := max(1, int(r.in.InputOffset()-begin)/items)
+	return min((len(r.doc)-int(r.in.InputOffset()))/each+1, 64*items)
+}
+
 func oneOf[T ~string](r *reader, allowed ...T) T {
 	text, ok := r.mayText()
+	if !ok || slices.Contains(allowed, T(text)) {
+		return T(text)
+	}
 	names := make([]string, len(allowed))
 	for i, a := range allowed {
-		if ok && T(text) == a {
-			return a
-		}
 		names[i] = string(a)
 	}
-	if ok {
-		r.hole(strconv.Quote(text) + " is not known; allowed is " + strings.Join(names, ", "))
-	}
+	r.hole(strconv.Quote(text) + " is not known; allowed is " + strings.Join(names, ", "))
 	return ""
 }
 
