@@ -260,7 +260,7 @@ func (m *month) lift() {
 		require.NoError(m.t, err)
 		return
 	}
-	_, err := m.book.RecordLift(m.ctx, book.Owner(), m.today, counts, true, "")
+	_, err := m.book.RecordLift(m.ctx, book.Owner(), book.LiftTold{Day: m.today, Counts: counts, Done: true}, "")
 	require.NoError(m.t, err)
 	m.check("the lift")
 }
@@ -277,7 +277,7 @@ func (m *month) pack(changes []book.PackedChange, gone ...domain.HeadsGone) {
 			m.less[run.Pickup] = true
 		}
 	}
-	packing, err := m.book.RecordPacked(m.ctx, book.Owner(), m.today, changes, gone, "")
+	packing, err := m.book.RecordPacked(m.ctx, book.Owner(), book.PackedTold{Day: m.today, Changes: changes, Gone: gone}, "")
 	require.NoError(m.t, err)
 	m.stacked(w, packing.Value, changes)
 	m.check("packed")

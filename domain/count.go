@@ -59,9 +59,15 @@ type LooseHeads struct {
 type PackedCount struct {
 	Product  string         `json:"product" validate:"required"`
 	Cases    Cases          `json:"cases" validate:"min=0,max=1000000"`
+	Trace    string         `json:"trace,omitempty" validate:"max=60,line"`     // their traceability lot code, where it could be read
 	Pulled   Day            `json:"pulled" validate:"required"`                 // of their oldest head
 	Contents []VarietyHeads `json:"contents,omitempty" validate:"max=100,dive"` // per case; none: the product's first choices
 	Line     string         `json:"line,omitempty" validate:"max=200"`
+}
+
+// PackedCode is the code under which the i-th of the packed cases is held.
+func (c *Count) PackedCode(i int) string {
+	return "cooler/" + c.Packed[i].Product + "/" + c.ID + "." + strconv.Itoa(i+1)
 }
 
 // VarietyHeads is so many heads of a variety.

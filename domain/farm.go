@@ -22,6 +22,8 @@ type Farm struct {
 	CaseSpaces int    `json:"case_spaces" validate:"min=0,max=1000000"`
 	TraySpaces int    `json:"tray_spaces" validate:"min=0,max=1000000"`
 	CaseRule   string `json:"case_rule" validate:"oneof=warn limit"`
+	StackCases int    `json:"stack_cases" validate:"min=0,max=100"`   // cases in a stack of the cooler and the truck; 0: six
+	HoldBack   Cases  `json:"hold_back" validate:"min=0,max=1000000"` // cases of each product kept back from what is offered
 	Crew       Crew   `json:"crew"`
 
 	// What is taken where nothing better is known.

@@ -35,11 +35,36 @@ func (g Given) Same(o Given) bool {
 
 // Lift is heads truly taken out of the beds on a day.
 type Lift struct {
-	ID   string    `json:"id,omitempty" validate:"omitempty,code"`
-	Day  Day       `json:"day" validate:"required"`
-	Done bool      `json:"done,omitempty"` // lifting is done: the beds are closed for the day
-	Rows []LiftRow `json:"rows" validate:"max=5000,dive"`
-	At   time.Time `json:"at,omitzero"`
+	ID        string    `json:"id,omitempty" validate:"omitempty,code"`
+	Day       Day       `json:"day" validate:"required"`
+	Done      bool      `json:"done,omitempty"`                              // lifting is done: the beds are closed for the day
+	AsPlanned bool      `json:"as_planned,omitempty"`                        // nobody told it: what was packed was lifted
+	Instead   string    `json:"instead,omitempty" validate:"omitempty,code"` // the lift this one stands instead of
+	Rows      []LiftRow `json:"rows" validate:"max=5000,dive"`
+	At        time.Time `json:"at,omitzero"`
+}
+
+// HoldingLifts are the lifts that no other stands instead of. One that stands
+// instead of another counts from when that one was told, so that what was packed
+// of its heads meanwhile finds them; their order is kept.
+func HoldingLifts(lifts []Lift) []Lift {
+	by := map[string]Lift{}
+	instead := map[string]bool{}
+	for _, l := range lifts {
+		by[l.ID] = l
+		instead[l.Instead] = true
+	}
+	list := make([]Lift, 0, len(lifts))
+	for _, l := range lifts {
+		if instead[l.ID] {
+			continue
+		}
+		for was, there := by[l.Instead]; there; was, there = by[was.Instead] {
+			l.At = was.At
+		}
+		list = append(list, l)
+	}
+	return list
 }
 
 // LiftRow is what came out of one lot.
@@ -53,13 +78,15 @@ type LiftRow struct {
 }
 
 // Packing is what was truly packed on a day, and what became of heads that were
-// not.
+// not, or of spare cases.
 type Packing struct {
-	ID   string      `json:"id,omitempty" validate:"omitempty,code"`
-	Day  Day         `json:"day" validate:"required"`
-	Runs []PackedRun `json:"runs" validate:"max=5000,dive"`
-	Gone []HeadsGone `json:"gone,omitempty" validate:"max=5000,dive"`
-	At   time.Time   `json:"at,omitzero"`
+	ID        string      `json:"id,omitempty" validate:"omitempty,code"`
+	Day       Day         `json:"day" validate:"required"`
+	GoneOnly  bool        `json:"gone_only,omitempty"` // tells only what went elsewhere: the day's packing is yet to be told
+	Runs      []PackedRun `json:"runs" validate:"max=5000,dive"`
+	Gone      []HeadsGone `json:"gone,omitempty" validate:"max=5000,dive"`
+	GoneCases []CasesGone `json:"gone_cases,omitempty" validate:"max=5000,dive"`
+	At        time.Time   `json:"at,omitzero"`
 }
 
 // PackedRun is cases packed to one recipe, the lots whose heads can be in them,
@@ -96,7 +123,15 @@ type HeadsGone struct {
 	Where   Where  `json:"where" validate:"oneof=dropped stall food_bank staff compost"`
 }
 
-// Where is what became of heads that were not sold in a case.
+// CasesGone is packed cases that left the cooler otherwise than with a truck:
+// spare ones first, then those of a line.
+type CasesGone struct {
+	Trace string `json:"trace" validate:"required,max=60,line"`
+	Cases Cases  `json:"cases" validate:"min=1,max=1000000"`
+	Where Where  `json:"where" validate:"oneof=dropped stall food_bank staff compost"`
+}
+
+// Where is what became of heads that were not sold with a truck.
 type Where string
 
 // The ways heads go.

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"slices"
+	"strconv"
 	"strings"
 
 	"headtally/domain"
@@ -92,6 +93,36 @@ func (l *batchLog) amend(e *domain.BatchEvent, was domain.BatchEvent) error {
 		e.Lift = was.Lift
 	}
 	l.amended[was.Lift] = lift
+	return nil
+}
+
+// strikeLift tells the batches that a lift was not as it was told, for another
+// stands instead of it.
+func strikeLift(tx *store.Tx, was string, now domain.Lift) error {
+	if was == "" {
+		return nil
+	}
+	events, err := store.BatchEvents.Values(tx, Query{Equal: map[string]string{"lift": was}})
+	if err != nil {
+		return err
+	}
+	all, err := store.BatchEvents.Values(tx, Query{From: map[string]string{"day": now.Day.String()}})
+	if err != nil {
+		return err
+	}
+	struck := map[string]bool{}
+	for _, e := range all {
+		struck[e.Corrects] = true
+	}
+	for i, e := range events {
+		if struck[e.ID] || e.Step != domain.Lifted {
+			continue
+		}
+		strike := domain.BatchEvent{ID: now.ID + ".not" + strconv.Itoa(i+1), Batch: e.Batch, Step: domain.Struck, Day: now.Day, Corrects: e.ID, At: tx.Now}
+		if _, err := store.BatchEvents.Create(tx, strike); err != nil {
+			return err
+		}
+	}
 	return nil
 }
 

@@ -112,7 +112,7 @@ func TestALiftTellsItsBatches(t *testing.T) {
 	h := newHouse(t)
 	batch := h.sown()
 	h.count(domain.BedCount{Bed: "B1", Variety: "OAK", RaftsNow: 12})
-	_, err := h.book.RecordLift(t.Context(), owner, monday, []LiftCount{{Variety: "OAK", Rafts: 6, Heads: 100, Culls: 8}}, true, "")
+	_, err := h.book.RecordLift(t.Context(), owner, LiftTold{Day: monday, Counts: []LiftCount{{Variety: "OAK", Rafts: 6, Heads: 100, Culls: 8}}, Done: true}, "")
 	require.NoError(t, err)
 	view, err := h.book.Batch(t.Context(), owner, monday, batch)
 	require.NoError(t, err)

@@ -99,7 +99,7 @@ func TestWhatWasShippedIsExported(t *testing.T) {
 	ctx := t.Context()
 	add(h, h.book.Orders, domain.Order{Customer: "INN", Pickup: tuesday, PO: "4711", Lines: []domain.OrderLine{{Product: "OAK-CASE", Cases: 2}}})
 	h.count(domain.BedCount{Bed: "1", Variety: "OAK", HeadsNow: 40})
-	_, err := h.book.RecordPacked(ctx, owner, monday, nil, nil, "")
+	_, err := h.book.RecordPacked(ctx, owner, PackedTold{Day: monday}, "")
 	require.NoError(t, err)
 	_, err = h.book.Depart(ctx, owner, "VAN", tuesday, "")
 	require.NoError(t, err)

@@ -57,7 +57,7 @@ func (b *Book) shelves() {
 			if v.At.IsZero() {
 				v.At = tx.Now
 			}
-			return nil
+			return knownPacked(tx, v)
 		},
 		check: checkCount}
 	b.shelveGrowing()

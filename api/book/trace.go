@@ -5,7 +5,6 @@ import (
 	"context"
 	"slices"
 	"strings"
-	"time"
 
 	"headtally/domain"
 	"headtally/domain/store"
@@ -21,13 +20,17 @@ type Trace struct {
 	Runs     []TracedRun
 	Lots     []TracedLot
 	Sent     []Sent
+	Uncoded  []Sent // cases that left without a lot code and can be of it: nobody knows
 	Returned []domain.Return
-	OnHand   map[string]domain.Cases // trace -> cases packed, or come back to be sold, and not recorded as sent
+	Gone     []TracedGone
+	OnHand   map[string]domain.Cases // trace -> cases packed, or come back to be sold, and not recorded as gone
 }
 
 // TracedRun is cases packed to one recipe, with its traceability lot code.
 type TracedRun struct {
-	Packed domain.Day
+	Packed    domain.Day
+	Document  string // the packing it was told with; of one done as printed the issue
+	AsPrinted bool   // nobody told of that day's packing
 	domain.PackedRun
 }
 
@@ -37,6 +40,7 @@ type TracedLot struct {
 	Variety string
 	Bed     string
 	Lifted  domain.Day
+	Lifts   []string     // the lifts it was told with
 	Heads   domain.Heads // good ones lifted that day, where recorded
 	Culls   domain.Heads
 	Count   string     // the walk count the lot was known by, if any
@@ -54,6 +58,18 @@ type Sent struct {
 	Phone string
 }
 
+// TracedGone is heads of a traced lot, or cases of a traced run, that went
+// elsewhere than to a customer. Heads without a lot were the variety's oldest.
+type TracedGone struct {
+	Day     domain.Day
+	Lot     string
+	Variety string
+	Heads   domain.Heads
+	Trace   string
+	Cases   domain.Cases
+	Where   domain.Where
+}
+
 // Trace follows a code both ways. The code may be a case's traceability lot
 // code, a lot, a batch, a seed lot, or a customer.
 func (b *Book) Trace(ctx context.Context, who Person, code string) (*Trace, error) {
@@ -65,90 +81,37 @@ func (b *Book) Trace(ctx context.Context, who Person, code string) (*Trace, erro
 		if err != nil {
 			return nil, err
 		}
-		t := r.trace(code)
-		if len(t.Runs) == 0 && len(t.Lots) == 0 && len(t.Sent) == 0 {
-			return nil, domain.Refuse(domain.ErrNotFound, "trace", code)
-		}
-		return t, nil
+		return r.trace(code)
 	})
 }
 
-// records is everything a trace is read from: all that was ever told.
-type records struct {
-	lifts     []domain.Lift
-	packings  []domain.Packing
-	left      []domain.Departure
-	returns   []domain.Return
-	customers map[string]domain.Customer
-	sown      map[string]domain.BatchEvent // batch -> its sowing
-}
-
-func readRecords(tx *store.Tx, now time.Time) (*records, error) {
-	all := Query{Ended: true}
-	r := &records{sown: map[string]domain.BatchEvent{}}
-	var err error
-	if r.lifts, err = store.Lifts.Values(tx, all); err != nil {
-		return nil, err
-	}
-	if r.packings, err = store.Packings.Values(tx, all); err != nil {
-		return nil, err
-	}
-	if err := r.addPrinted(tx, now); err != nil {
-		return nil, err
-	}
-	if r.left, err = store.Departures.Values(tx, all); err != nil {
-		return nil, err
-	}
-	if r.returns, err = store.Returns.Values(tx, all); err != nil {
-		return nil, err
-	}
-	customers, err := store.Customers.Values(tx, all)
-	if err != nil {
-		return nil, err
-	}
-	r.customers = byCode(customers, func(c domain.Customer) string { return c.Code })
-	events, err := store.BatchEvents.Values(tx, all)
-	for _, e := range events {
-		if e.Step == domain.Sown {
-			r.sown[e.Batch] = e
-		}
-	}
-	return r, err
-}
-
-// addPrinted adds the packings of printed days that count as done.
-func (r *records) addPrinted(tx *store.Tx, now time.Time) error {
-	issues, err := store.Issues.Values(tx, Query{Ended: true})
-	if err != nil {
-		return err
-	}
-	cal, err := calendar(tx)
-	if err != nil {
-		return err
-	}
-	for _, x := range stock.Unrecorded(issues, r.lifts, r.packings, cal.Today(now)) {
-		r.packings = append(r.packings, stock.PrintedPacking(x, x.At))
-		r.lifts = append(r.lifts, domain.Lift{ID: "printed" + x.ID, Day: x.Day, Rows: x.Pulls, At: x.At})
-	}
-	return nil
-}
-
-// trace collects the runs that a code touches, then their lots and shipments.
-func (r *records) trace(code string) *Trace {
-	t := &Trace{Code: code, OnHand: map[string]domain.Cases{}}
+// trace follows a code; one of which nothing is recorded is refused.
+func (r *records) trace(code string) (*Trace, error) {
 	sentTo := r.tracesSentTo(code)
+	t := r.follow(code, func(run *domain.PackedRun) bool {
+		return run.Trace == code || sentTo[run.Trace] || slices.ContainsFunc(run.Lots, func(l domain.LotTaken) bool { return r.isOf(l.Lot, code) })
+	})
+	if len(t.Runs) == 0 && len(t.Lots) == 0 && len(t.Uncoded) == 0 {
+		return nil, domain.Refuse(domain.ErrNotFound, "trace", code)
+	}
+	return t, nil
+}
+
+// follow gathers all that the records say of the runs touched, and of lots of
+// the code that no run took.
+func (r *records) follow(code string, touched func(*domain.PackedRun) bool) *Trace {
+	t := &Trace{Code: code, OnHand: map[string]domain.Cases{}}
 	lots := map[string]domain.LotTaken{}
 	for _, p := range r.packings {
-		for _, run := range p.Runs {
-			touched := run.Trace == code || sentTo[run.Trace] ||
-				slices.ContainsFunc(run.Lots, func(l domain.LotTaken) bool { return r.isOf(l.Lot, code) })
-			if !touched {
+		for i := range p.Runs {
+			run := &p.Runs[i]
+			if !touched(run) {
 				continue
 			}
-			t.Runs = append(t.Runs, TracedRun{p.Day, run})
+			t.Runs = append(t.Runs, TracedRun{p.Day, p.document(), p.printed, *run})
 			t.OnHand[run.Trace] += run.Cases
 			for _, l := range run.Lots {
-				lots[l.Lot] = l
+				lots[sameLot(l)] = l
 			}
 		}
 	}
@@ -157,6 +120,8 @@ func (r *records) trace(code string) *Trace {
 	}
 	r.addLifted(t, code, lots)
 	r.addSent(t)
+	r.addUncoded(t)
+	r.addGone(t)
 	slices.SortFunc(t.Runs, func(a, b TracedRun) int {
 		return cmp.Or(cmp.Compare(a.Packed, b.Packed), cmp.Compare(a.Trace, b.Trace))
 	})
@@ -196,6 +161,13 @@ func splitLot(lot string) (source string, lifted domain.Day) {
 	return source, lifted
 }
 
+// sameLot names the heads of a lot that were lifted on one day, whether they
+// were taken from the bed's lot or out of the cooler.
+func sameLot(l domain.LotTaken) string {
+	source, lifted := splitLot(l.Lot)
+	return stock.ChilledCode(source, cmp.Or(lifted, l.Pulled))
+}
+
 // lot tells where the heads of a lot in the cooler came from.
 func (r *records) lot(taken domain.LotTaken) TracedLot {
 	source, lifted := splitLot(taken.Lot)
@@ -204,6 +176,9 @@ func (r *records) lot(taken domain.LotTaken) TracedLot {
 		for _, row := range l.Rows {
 			if row.Lot == source && l.Day == t.Lifted {
 				t.Bed, t.Heads, t.Culls = row.Bed, t.Heads+row.Heads, t.Culls+row.Culls
+				if !slices.Contains(t.Lifts, l.ID) {
+					t.Lifts = append(t.Lifts, l.ID)
+				}
 			}
 		}
 	}
@@ -222,7 +197,9 @@ func (r *records) origin(t *TracedLot) {
 		return
 	}
 	if len(parts) == 3 {
-		t.Bed = cmp.Or(t.Bed, parts[0])
+		if parts[0] != "cooler" {
+			t.Bed = cmp.Or(t.Bed, parts[0])
+		}
 		t.Count, _, _ = strings.Cut(parts[2], ".")
 	}
 }
@@ -231,13 +208,12 @@ func (r *records) origin(t *TracedLot) {
 func (r *records) addLifted(t *Trace, code string, packed map[string]domain.LotTaken) {
 	for _, l := range r.lifts {
 		for _, row := range l.Rows {
-			chilled := stock.ChilledCode(row.Lot, l.Day)
-			_, known := packed[chilled]
-			if _, direct := packed[row.Lot]; direct || known || !r.isOf(row.Lot, code) {
+			taken := domain.LotTaken{Lot: row.Lot, Variety: row.Variety, Pulled: l.Day}
+			if _, known := packed[sameLot(taken)]; known || !r.isOf(row.Lot, code) && sameLot(taken) != code {
 				continue
 			}
-			packed[chilled] = domain.LotTaken{}
-			t.Lots = append(t.Lots, r.lot(domain.LotTaken{Lot: chilled, Variety: row.Variety, Pulled: l.Day}))
+			packed[sameLot(taken)] = taken
+			t.Lots = append(t.Lots, r.lot(taken))
 		}
 	}
 }
@@ -246,12 +222,10 @@ func (r *records) addLifted(t *Trace, code string, packed map[string]domain.LotT
 func (r *records) addSent(t *Trace) {
 	for _, d := range r.left {
 		for _, s := range d.Took {
-			if _, traced := t.OnHand[s.Trace]; !traced {
-				continue
+			if _, traced := t.OnHand[s.Trace]; traced && s.Trace != "" {
+				t.OnHand[s.Trace] -= s.Cases
+				t.Sent = append(t.Sent, r.sent(d, s))
 			}
-			c := r.customers[s.Customer]
-			t.OnHand[s.Trace] -= s.Cases
-			t.Sent = append(t.Sent, Sent{d.Day, d.Carrier, s, c.Name, c.Phone})
 		}
 	}
 	for _, x := range r.returns {
@@ -262,86 +236,66 @@ func (r *records) addSent(t *Trace) {
 			}
 		}
 	}
-	slices.SortFunc(t.Sent, func(a, b Sent) int {
-		return cmp.Or(cmp.Compare(a.Day, b.Day), cmp.Compare(a.Customer, b.Customer), cmp.Compare(a.Trace, b.Trace), cmp.Compare(a.Line, b.Line))
-	})
+	slices.SortFunc(t.Sent, bySending)
 }
 
-// KeyData is one record of what the US rule on food traceability asks a grower
-// and packer of leafy greens to keep: which event, by its paragraph of 21 CFR
-// part 1 subpart S, and its data elements. It is a help for keeping records and
-// no legal advice: exemptions and local rules decide.
-type KeyData struct {
-	Event     string // "harvesting", "cooling", "initial packing", "shipping"
-	Paragraph string
-	Trace     string // traceability lot code, from initial packing on
-	Commodity string // commodity and variety, or the product
-	Quantity  int
-	Unit      string // "heads" or "cases"
-	Day       domain.Day
-	From      string // the farm, the growing area, or the dock
-	To        string // the next in the chain
-	Document  string // reference document
+func (r *records) sent(d domain.Departure, s domain.Shipped) Sent {
+	c := r.customers[s.Customer]
+	return Sent{d.Day, d.Carrier, s, cmp.Or(c.Name, s.Customer), c.Phone}
 }
 
-// KeyData lists a trace's records, event by event, ready to be sorted in a
-// spreadsheet.
-func (b *Book) KeyData(ctx context.Context, who Person, code string) ([]KeyData, error) {
-	t, err := b.Trace(ctx, who, code)
-	if err != nil {
-		return nil, err
-	}
-	farm, err := b.Farm(ctx)
-	if err != nil {
-		return nil, err
-	}
-	return keyData(t, location(farm.Value)), nil
+func bySending(a, b Sent) int {
+	return cmp.Or(cmp.Compare(a.Day, b.Day), cmp.Compare(a.Customer, b.Customer), cmp.Compare(a.Trace, b.Trace), cmp.Compare(a.Line, b.Line))
 }
 
-// location is a location as the rule asks for it: name, address and telephone.
-func location(f domain.Farm) string {
-	parts := slices.DeleteFunc([]string{f.Name, f.Address, f.Phone}, func(s string) bool { return s == "" })
-	return strings.Join(parts, ", ")
-}
+// codeReach is how many days after a lift its heads can still be in a case that
+// bears no code: the longest life from the pull that a variety may have.
+const codeReach = 90
 
-func keyData(t *Trace, farm string) []KeyData {
-	var rows []KeyData
-	for _, l := range t.Lots {
-		area := farm
-		if l.Bed != "" {
-			area += ", bed " + l.Bed
+// addUncoded adds cases that left without a lot code: all that the customer got,
+// or else those of products that may hold a traced lot's variety and left after
+// it was lifted.
+func (r *records) addUncoded(t *Trace) {
+	for _, d := range r.left {
+		for _, s := range d.Took {
+			if s.Trace == "" && (s.Customer == t.Code || slices.ContainsFunc(t.Lots, func(l TracedLot) bool {
+				return l.Lifted <= d.Day && d.Day <= l.Lifted.Add(codeReach) && r.mayHold(s.Product, l.Variety)
+			})) {
+				t.Uncoded = append(t.Uncoded, r.sent(d, s))
+			}
 		}
-		document := "lift of " + l.Lifted.String()
-		rows = append(rows,
-			KeyData{"harvesting", "§ 1.1325(a)(1)", "", "lettuce, " + l.Variety, int(l.Heads), "heads", l.Lifted, area, farm, document},
-			KeyData{"cooling", "§ 1.1325(b)(1)", "", "lettuce, " + l.Variety, int(l.Heads), "heads", l.Lifted, farm, farm, document})
 	}
-	for _, r := range t.Runs {
-		rows = append(rows, KeyData{"initial packing", "§ 1.1330(a)", r.Trace, r.Product, int(r.Cases), "cases", r.Packed, farm, farm,
-			"packing of " + r.Packed.String()})
-	}
-	for _, s := range t.Sent {
-		document := "departure " + domain.PickupID(s.Carrier, s.Day)
-		if s.PO != "" {
-			document += ", purchase order " + s.PO
-		}
-		rows = append(rows, KeyData{"shipping", "§ 1.1340(a)", s.Trace, s.Product, int(s.Cases), "cases", s.Day, farm, s.Name, document})
-	}
-	return rows
+	slices.SortFunc(t.Uncoded, bySending)
 }
 
-// KeyDataTable is the records as a sheet that can be sorted. Its first line says
-// that it is a help for keeping records.
-func KeyDataTable(rows []KeyData) Table {
-	t := Table{Name: "Trace"}
-	t.Add(TableCell{Kind: CellHelp, Text: "trace"})
-	var headings []any
-	for _, name := range []string{"event", "paragraph", "lot code", "commodity", "quantity", "unit", "day", "from", "to", "document"} {
-		headings = append(headings, TableCell{Kind: CellHeading, Text: "trace " + name})
+// mayHold says whether a product takes a variety; of one that is not on record
+// nobody knows.
+func (r *records) mayHold(product, variety string) bool {
+	p, known := r.products[product]
+	return !known || slices.ContainsFunc(p.Slots, func(s domain.Slot) bool { return slices.Contains(s.Accept, variety) })
+}
+
+// addGone adds heads of the traced lots and cases of the traced runs that went
+// elsewhere. Heads of no lot told were the oldest: of a traced one, if it was
+// lifted by then and is not too long ago.
+func (r *records) addGone(t *Trace) {
+	for _, p := range r.packings {
+		for _, g := range p.Gone {
+			if slices.ContainsFunc(t.Lots, func(l TracedLot) bool {
+				if g.Lot != "" {
+					return sameLot(domain.LotTaken{Lot: g.Lot, Pulled: p.Day}) == stock.ChilledCode(l.Lot, l.Lifted)
+				}
+				return l.Variety == g.Variety && l.Lifted <= p.Day && p.Day <= l.Lifted.Add(codeReach)
+			}) {
+				t.Gone = append(t.Gone, TracedGone{Day: p.Day, Lot: g.Lot, Variety: g.Variety, Heads: g.Heads, Where: g.Where})
+			}
+		}
+		for _, g := range p.GoneCases {
+			if _, traced := t.OnHand[g.Trace]; traced {
+				t.OnHand[g.Trace] -= g.Cases
+				t.Gone = append(t.Gone, TracedGone{Day: p.Day, Trace: g.Trace, Cases: g.Cases, Where: g.Where})
+			}
+		}
 	}
-	t.Add(headings...)
-	for _, r := range rows {
-		t.Add(r.Event, r.Paragraph, r.Trace, r.Commodity, r.Quantity, r.Unit, r.Day, r.From, r.To, r.Document)
-	}
-	return t
+	slices.SortStableFunc(t.Gone, func(a, b TracedGone) int { return cmp.Compare(a.Day, b.Day) })
 }

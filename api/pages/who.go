@@ -23,7 +23,7 @@ func (o *Office) May() map[string]book.Right {
 		"POST /keys": book.MayManage, "POST /feeds": book.MayManage, "POST /devices": book.MayManage, "POST /passes/{id}/end": book.MayManage,
 
 		"GET /": book.MayRead, "GET /first": book.MayRead, "POST /first": book.MayManage, "POST /first/demo": book.MayManage,
-		"GET /farm": book.MayRead, "POST /farm": book.MayManage, "GET /history": book.MayRead, "GET /trace": book.MayRead,
+		"GET /farm": book.MayRead, "POST /farm": book.MayManage, "GET /history": book.MayRead, "GET /trace": book.MayRead, "GET /manual": book.MayRead, "GET /manual/{chapter}": book.MayRead,
 
 		"GET /day": book.MayRead, "GET /day/{day}": book.MayRead, "GET /day/{day}/line": book.MayRead,
 		"POST /day/{day}/answer": book.MayOrder, "POST /day/{day}/close": book.MayOrder, "POST /day/{day}/sure": book.MayOrder,
@@ -34,7 +34,7 @@ func (o *Office) May() map[string]book.Right {
 		"GET /sheet": book.MayRead, "POST /sheet": book.MayOrder, "GET /sheet/{id}": book.MayOrder, "POST /sheet/{id}": book.MayOrder,
 		"GET /sheet/parked/{id}": book.MayRead, "POST /sheet/parked/{id}": book.MayOrder,
 
-		"GET /outlook": book.MayRead, "GET /outlook/{variety}/{day}": book.MayRead, "GET /recipe": book.MayRead, "GET /recipe/{day}": book.MayRead,
+		"GET /outlook": book.MayRead, "GET /outlook/{variety}/{day}": book.MayRead, "GET /recipe": book.MayRead, "GET /recipe/{day}": book.MayRead, "POST /recipe/{day}": book.MayOrder,
 		"GET /beds": book.MayRead, "GET /beds/without": book.MayRead, "GET /beds/walk": book.MayRead, "POST /beds/walk": book.MayGrow,
 		"GET /batches": book.MayRead, "POST /batches": book.MayGrow, "GET /batches/{code}": book.MayRead, "POST /batches/{code}": book.MayGrow,
 		"GET /sowing": book.MayRead,
@@ -42,7 +42,7 @@ func (o *Office) May() map[string]book.Right {
 		"GET /papers": book.MayRead, "GET /papers/{day}": book.MayRead, "GET /papers/{day}/{name}": book.MayRead, "POST /papers/{day}/issue": book.MayOrder,
 		"GET /kept/{issue}/{name}": book.MayRead,
 		"GET /morning":             book.MayRead, "GET /morning/{day}": book.MayRead,
-		"POST /morning/{day}/lift": edge.Either(book.MayGrow, book.MayPack), "POST /morning/{day}/packed": book.MayPack,
+		"POST /morning/{day}/lift": edge.Either(book.MayGrow, book.MayPack), "POST /morning/{day}/packed": book.MayPack, "POST /morning/{day}/gone": book.MayPack,
 	}
 	for word, may := range map[string]book.Right{"customers": o.Book.Customers.MayChange(), "products": o.Book.Products.MayChange(),
 		"varieties": o.Book.Varieties.MayChange(), "carriers": o.Book.Carriers.MayChange(), "calendar": o.Book.Exceptions.MayChange(),

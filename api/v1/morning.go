@@ -18,9 +18,11 @@ func (f *Face) lifts() []edge.Route {
 
 // liftSaid is heads truly lifted on a day; with done the beds are closed for it.
 type liftSaid struct {
-	Day  domain.Day    `json:"day" validate:"required"`
-	Done bool          `json:"done"`
-	Rows []liftRowSaid `json:"rows" validate:"max=500,dive"`
+	Day           domain.Day    `json:"day" validate:"required"`
+	Done          bool          `json:"done"`
+	Instead       string        `json:"instead" validate:"max=40"`
+	RestAsPlanned bool          `json:"rest_as_planned"`
+	Rows          []liftRowSaid `json:"rows" validate:"max=500,dive"`
 }
 
 // liftRowSaid is heads out of a lot, or of a variety where no lot is told.
@@ -37,7 +39,7 @@ func (f *Face) lift(ctx context.Context, a *edge.Ask, said liftSaid, why string)
 	for _, r := range said.Rows {
 		counts = append(counts, book.LiftCount(r))
 	}
-	return f.Book.RecordLift(ctx, a.Person, said.Day, counts, said.Done, why)
+	return f.Book.RecordLift(ctx, a.Person, book.LiftTold{Day: said.Day, Counts: counts, Done: said.Done, RestAsPlanned: said.RestAsPlanned, Instead: said.Instead}, why)
 }
 
 // packings are what was truly packed.
@@ -47,11 +49,13 @@ func (f *Face) packings() []edge.Route {
 }
 
 // packedSaid is a day packed as planned, save for the changes, and what became
-// of heads that went elsewhere.
+// of heads and cases that went elsewhere; with gone_only that alone.
 type packedSaid struct {
-	Day     domain.Day         `json:"day" validate:"required"`
-	Changes []packedChangeSaid `json:"changes" validate:"max=500,dive"`
-	Gone    []domain.HeadsGone `json:"gone" validate:"max=500,dive"`
+	Day       domain.Day         `json:"day" validate:"required"`
+	Changes   []packedChangeSaid `json:"changes" validate:"max=500,dive"`
+	GoneOnly  bool               `json:"gone_only"`
+	Gone      []domain.HeadsGone `json:"gone" validate:"max=500,dive"`
+	GoneCases []domain.CasesGone `json:"gone_cases" validate:"max=500,dive"`
 }
 
 // packedChangeSaid says how many cases of a planned run, counted from 0, were
@@ -75,5 +79,5 @@ func (f *Face) packed(ctx context.Context, a *edge.Ask, said packedSaid, why str
 	if faults != nil {
 		return book.Record[domain.Packing]{}, faults
 	}
-	return f.Book.RecordPacked(ctx, a.Person, said.Day, changes, said.Gone, why)
+	return f.Book.RecordPacked(ctx, a.Person, book.PackedTold{Day: said.Day, GoneOnly: said.GoneOnly, Changes: changes, Gone: said.Gone, GoneCases: said.GoneCases}, why)
 }

@@ -26,12 +26,16 @@ type traceDoc struct {
 	Runs     []tracedRun     `json:"runs"`
 	Lots     []tracedLot     `json:"lots"`
 	Sent     []sentDoc       `json:"sent"`
+	Uncoded  []sentDoc       `json:"uncoded"`
 	Returned []domain.Return `json:"returned"`
+	Gone     []goneDoc       `json:"gone"`
 	OnHand   []onHandDoc     `json:"on_hand"`
 }
 
 type tracedRun struct {
-	Packed domain.Day `json:"packed"`
+	Packed    domain.Day `json:"packed"`
+	Document  string     `json:"document"`
+	AsPrinted bool       `json:"as_printed,omitempty"`
 	domain.PackedRun
 }
 
@@ -40,6 +44,7 @@ type tracedLot struct {
 	Variety string       `json:"variety"`
 	Bed     string       `json:"bed,omitempty"`
 	Lifted  domain.Day   `json:"lifted,omitzero"`
+	Lifts   []string     `json:"lifts"`
 	Heads   domain.Heads `json:"heads"`
 	Culls   domain.Heads `json:"culls"`
 	Count   string       `json:"count,omitempty"`
@@ -54,6 +59,18 @@ type sentDoc struct {
 	domain.Shipped
 	Name  string `json:"name"`
 	Phone string `json:"phone,omitempty"`
+}
+
+// goneDoc is heads of a traced lot, or cases of a traced run, that went elsewhere
+// than to a customer.
+type goneDoc struct {
+	Day     domain.Day   `json:"day"`
+	Lot     string       `json:"lot,omitempty"`
+	Variety string       `json:"variety,omitempty"`
+	Heads   domain.Heads `json:"heads,omitempty"`
+	Trace   string       `json:"trace,omitempty"`
+	Cases   domain.Cases `json:"cases,omitempty"`
+	Where   domain.Where `json:"where"`
 }
 
 // onHandDoc is cases packed under a traceability lot code and not recorded as
@@ -81,6 +98,12 @@ func (f *Face) trace(a *edge.Ask) (*edge.Answer, error) {
 	for _, s := range t.Sent {
 		doc.Sent = append(doc.Sent, sentDoc(s))
 	}
+	for _, s := range t.Uncoded {
+		doc.Uncoded = append(doc.Uncoded, sentDoc(s))
+	}
+	for _, g := range t.Gone {
+		doc.Gone = append(doc.Gone, goneDoc(g))
+	}
 	for _, code := range slices.Sorted(maps.Keys(t.OnHand)) {
 		doc.OnHand = append(doc.OnHand, onHandDoc{code, t.OnHand[code]})
 	}
@@ -97,7 +120,12 @@ type keyDataDoc struct {
 	Unit      string     `json:"unit"`
 	Day       domain.Day `json:"day,omitzero"`
 	From      string     `json:"from"`
+	Area      string     `json:"growing_area,omitempty"`
+	Harvested domain.Day `json:"harvested,omitzero"`
+	Cooled    domain.Day `json:"cooled,omitzero"`
+	Received  int        `json:"received_heads,omitempty"`
 	To        string     `json:"to"`
+	Source    string     `json:"lot_code_source,omitempty"`
 	Document  string     `json:"document"`
 }
 

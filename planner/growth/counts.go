@@ -112,7 +112,7 @@ func (h *house) chilled(c *domain.Count) {
 		if p.Cases == 0 {
 			continue
 		}
-		h.stock.Packed = append(h.stock.Packed, planning.Packed{Code: "cooler/" + p.Product + "/" + c.ID + "." + strconv.Itoa(i+1),
+		h.stock.Packed = append(h.stock.Packed, planning.Packed{Code: c.PackedCode(i),
 			Product: p.Product, Cases: int(p.Cases), Contents: h.contents(p), Pulled: p.Pulled, Line: p.Line})
 	}
 }

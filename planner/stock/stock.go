@@ -2,9 +2,10 @@
 // rafts lifted, cases packed, heads that went elsewhere, trucks that left, cases
 // that came back. What was done before a count is in it already.
 //
-// A packing day that was issued and of which nothing was recorded counts as
-// done as printed once it is over, for the house works from the paper; that is
-// named among the assumptions.
+// A packing day that was issued counts as done as printed once it is over, for
+// the house works from the paper: its lifting where nobody told a lift, and its
+// packing where nobody told one, as far as the heads go that were lifted. That
+// is named among the assumptions.
 package stock
 
 import (
@@ -27,7 +28,7 @@ type Held struct {
 
 // Now is what is held on asOf, before that day's lifting unless it is recorded.
 func Now(h Held, f *domain.Facts, asOf domain.Day) Held {
-	l := &ledger{held: h, facts: f, asOf: asOf, lots: map[string]*planning.Lot{}, packed: map[string]*planning.Packed{}}
+	l := &ledger{held: h, lifts: domain.HoldingLifts(f.Lifts), facts: f, asOf: asOf, traces: Traces(f, asOf), lots: map[string]*planning.Lot{}, packed: map[string]*planning.Packed{}}
 	for i := range h.Lots {
 		l.addLot(h.Lots[i])
 	}
@@ -42,7 +43,7 @@ func Now(h Held, f *domain.Facts, asOf domain.Day) Held {
 
 // LiftedOn says whether the lifting of a day was recorded as done.
 func LiftedOn(f *domain.Facts, day domain.Day) bool {
-	return slices.ContainsFunc(f.Lifts, func(l domain.Lift) bool { return l.Day == day && l.Done })
+	return slices.ContainsFunc(domain.HoldingLifts(f.Lifts), func(l domain.Lift) bool { return l.Day == day && l.Done })
 }
 
 // ChilledCode is the code of a lot's heads once they lie in the cooler.
@@ -50,11 +51,13 @@ func ChilledCode(lot string, pulled domain.Day) string { return lot + "@" + pull
 
 type ledger struct {
 	held   Held
+	lifts  []domain.Lift // those that hold
 	facts  *domain.Facts
 	asOf   domain.Day
 	order  []string // lot codes as they came
 	lots   map[string]*planning.Lot
-	boxes  []string // codes of packed cases as they came
+	traces map[string]string // packed cases' code -> traceability lot code
+	boxes  []string          // codes of packed cases as they came
 	packed map[string]*planning.Packed
 	took   []domain.Assumption
 }
@@ -68,7 +71,7 @@ type event struct {
 // events are the things done up to asOf, in the order in which they were told.
 func (l *ledger) events() (list []event) {
 	done := func(day domain.Day) bool { return day <= l.asOf }
-	for _, x := range l.facts.Lifts {
+	for _, x := range l.lifts {
 		if done(x.Day) {
 			list = append(list, event{x.At, func() { l.lift(x.Day, x.At, x.Rows) }})
 		}
@@ -89,7 +92,7 @@ func (l *ledger) events() (list []event) {
 		}
 	}
 	cal := l.facts.Calendar()
-	for _, x := range Unrecorded(l.facts.Issues, l.facts.Lifts, l.facts.Packings, l.asOf) {
+	for _, x := range Unrecorded(l.facts.Issues, l.lifts, l.facts.Packings, l.asOf) {
 		at := cal.At(x.Day, printedIsDone)
 		if x.At.After(at) {
 			at = x.At
@@ -100,27 +103,61 @@ func (l *ledger) events() (list []event) {
 	return list
 }
 
-// Unrecorded are the latest issues of packing days before asOf of which neither
-// a lift nor a packing was told, by number: they count as done as printed.
-func Unrecorded(issues []domain.Issue, lifts []domain.Lift, packings []domain.Packing, asOf domain.Day) []domain.Issue {
-	latest := map[domain.Day]domain.Issue{}
+// Printed is an issue that counts as done as printed: its lifting, its packing,
+// or both.
+type Printed struct {
+	domain.Issue
+	Lifted bool
+	Packed bool
+}
+
+// Unrecorded are the latest issues of packing days before asOf of which no lift
+// or no packing was told, by number. A lift that nobody told but which follows
+// from a packing is none; neither is a packing that tells only of heads gone.
+func Unrecorded(issues []domain.Issue, lifts []domain.Lift, packings []domain.Packing, asOf domain.Day) []Printed {
+	latest := map[domain.Day]*Printed{}
 	for _, x := range issues {
-		if x.Day < asOf && x.Number > latest[x.Day].Number {
-			latest[x.Day] = x
+		if was := latest[x.Day]; x.Day < asOf && (was == nil || x.Number > was.Number) {
+			latest[x.Day] = &Printed{x, true, true}
 		}
 	}
 	for _, x := range lifts {
-		delete(latest, x.Day)
+		if p := latest[x.Day]; p != nil && !x.AsPlanned {
+			p.Lifted = false
+		}
 	}
 	for _, x := range packings {
-		delete(latest, x.Day)
+		if p := latest[x.Day]; p != nil && !x.GoneOnly {
+			p.Packed = false
+		}
 	}
-	list := make([]domain.Issue, 0, len(latest))
-	for _, x := range latest {
-		list = append(list, x)
+	list := make([]Printed, 0, len(latest))
+	for _, p := range latest {
+		if p.Lifted || p.Packed {
+			list = append(list, *p)
+		}
 	}
-	slices.SortFunc(list, func(a, b domain.Issue) int { return cmp.Compare(a.Number, b.Number) })
+	slices.SortFunc(list, func(a, b Printed) int { return cmp.Compare(a.Number, b.Number) })
 	return list
+}
+
+// PrintedPulls are the rows of an issue's lifting that counts as done, less what
+// already follows from packings told since it was printed.
+func PrintedPulls(x domain.Issue, lifts []domain.Lift) []domain.LiftRow {
+	pulls := slices.Clone(x.Pulls)
+	for _, l := range lifts {
+		if l.Day != x.Day || !l.AsPlanned || l.At.Before(x.At) {
+			continue
+		}
+		for _, r := range l.Rows {
+			for i := range pulls {
+				if p := &pulls[i]; p.Lot == r.Lot {
+					p.Heads, p.Rafts = max(0, p.Heads-r.Heads), max(0, p.Rafts-r.Rafts)
+				}
+			}
+		}
+	}
+	return slices.DeleteFunc(pulls, func(r domain.LiftRow) bool { return r.Heads == 0 && r.Rafts == 0 })
 }
 
 // PrintedPacking is the packing of an issue that counts as done.
@@ -135,16 +172,86 @@ const printedIsDone domain.Clock = 12 * 60
 
 // asPrinted takes an issue for done by an instant of its day. A lot that a walk
 // has counted anew since the printing is the one now in its bed.
-func (l *ledger) asPrinted(x domain.Issue, at time.Time) {
-	pulls := slices.Clone(x.Pulls)
-	for i := range pulls {
-		if r := &pulls[i]; l.lots[r.Lot] == nil {
-			r.Lot = cmp.Or(l.standing(r.Bed, r.Variety), r.Lot)
+func (l *ledger) asPrinted(x Printed, at time.Time) {
+	if x.Lifted {
+		pulls := PrintedPulls(x.Issue, l.lifts)
+		for i := range pulls {
+			if r := &pulls[i]; l.lots[r.Lot] == nil {
+				r.Lot = cmp.Or(l.standing(r.Bed, r.Variety), r.Lot)
+			}
+		}
+		l.lift(x.Day, at, pulls)
+	}
+	if x.Packed {
+		p := PrintedPacking(x.Issue, at)
+		if !x.Lifted { // true heads were told: no more cases than they make
+			p.Runs = l.within(p.Runs)
+		}
+		l.pack(p)
+	}
+	l.took = append(l.took, domain.Assumption{Code: "done_as_printed", What: x.Day.String(), Value: x.Number})
+}
+
+// within are runs with as many cases as the loose heads make, the first run
+// first; of a run with fewer its last lines go without.
+func (l *ledger) within(runs []domain.PackedRun) []domain.PackedRun {
+	loose := map[string]int{}
+	for _, lot := range l.lots {
+		if lot.Place == planning.Chilled {
+			loose[lot.Variety] += lot.Heads
 		}
 	}
-	l.lift(x.Day, at, pulls)
-	l.pack(PrintedPacking(x, at))
-	l.took = append(l.took, domain.Assumption{Code: "done_as_printed", What: x.Day.String(), Value: x.Number})
+	list := slices.Clone(runs)
+	for i := range list {
+		r := &list[i]
+		planned := r.Cases
+		for _, c := range r.Contents {
+			r.Cases = min(r.Cases, domain.Cases(loose[c.Variety]/int(c.Heads)))
+		}
+		for _, c := range r.Contents {
+			loose[c.Variety] -= int(c.Heads) * int(r.Cases)
+		}
+		if r.Cases < planned {
+			r.Lots, r.Lines = ScaledLots(r.Lots, r.Cases, planned), firstCases(r.Lines, r.Cases)
+		}
+	}
+	return list
+}
+
+// firstCases are the lines that so many cases reach.
+func firstCases(lines []domain.LineCases, cases domain.Cases) (list []domain.LineCases) {
+	for _, x := range lines {
+		x.Cases = min(x.Cases, cases)
+		cases -= x.Cases
+		if x.Cases > 0 {
+			list = append(list, x)
+		}
+	}
+	return list
+}
+
+// ScaledLots is the heads taken from each lot for other cases than planned: of
+// each variety so many a case, from the lots in turn; where there are more cases
+// the rest comes from the first lot of the variety.
+func ScaledLots(lots []domain.LotTaken, cases, planned domain.Cases) []domain.LotTaken {
+	need, have := map[string]domain.Heads{}, map[string]domain.Heads{}
+	for _, l := range lots {
+		have[l.Variety] += l.Heads
+	}
+	for v, h := range have {
+		need[v] = h / domain.Heads(planned) * domain.Heads(cases)
+	}
+	out := slices.Clone(lots)
+	for i := range out {
+		l := &out[i]
+		l.Heads = min(l.Heads, need[l.Variety])
+		need[l.Variety] -= l.Heads
+	}
+	for i := range out {
+		out[i].Heads += need[out[i].Variety]
+		need[out[i].Variety] = 0
+	}
+	return slices.DeleteFunc(out, func(l domain.LotTaken) bool { return l.Heads == 0 })
 }
 
 // standing is the lot of a variety in a bed that is ready first, or "".
@@ -215,6 +322,23 @@ func (l *ledger) pack(x domain.Packing) {
 	for _, g := range x.Gone {
 		l.takeLoose(g.Lot, g.Variety, x.Day, int(g.Heads))
 	}
+	for _, g := range x.GoneCases {
+		l.takeCases(g)
+	}
+}
+
+// takeCases takes packed cases of a lot code out of the cooler, spare ones
+// first.
+func (l *ledger) takeCases(g domain.CasesGone) {
+	left := int(g.Cases)
+	for _, spare := range []bool{true, false} {
+		for _, code := range l.boxes {
+			if p := l.packed[code]; l.traces[code] == g.Trace && (p.Line == "") == spare {
+				n := min(p.Cases, left)
+				p.Cases, left = p.Cases-n, left-n
+			}
+		}
+	}
 }
 
 // addRun adds a run's cases: those of each line, then the spare ones.
@@ -254,6 +378,39 @@ func PackedCode(packing string, i int, line string) string {
 	}
 	return code
 }
+
+// Traces gives the traceability lot code of packed cases by their code, those of
+// days before asOf that count as done as printed too. Cases that were counted,
+// or came back, without one have "".
+func Traces(f *domain.Facts, asOf domain.Day) map[string]string {
+	codes := map[string]string{}
+	packings := slices.Clone(f.Packings)
+	for _, x := range Unrecorded(f.Issues, domain.HoldingLifts(f.Lifts), f.Packings, asOf) {
+		if x.Packed {
+			packings = append(packings, PrintedPacking(x.Issue, x.At))
+		}
+	}
+	for _, p := range packings {
+		for i, r := range p.Runs {
+			codes[PackedCode(p.ID, i, "")] = r.Trace
+			for _, l := range r.Lines {
+				codes[PackedCode(p.ID, i, l.Line)] = r.Trace
+			}
+		}
+	}
+	for _, c := range f.Counts {
+		for i, p := range c.Packed {
+			codes[c.PackedCode(i)] = p.Trace
+		}
+	}
+	for _, r := range f.Returns {
+		codes[ReturnedCode(r.ID)] = r.Trace
+	}
+	return codes
+}
+
+// ReturnedCode is the code of cases that came back.
+func ReturnedCode(id string) string { return "back/" + id }
 
 // takeLoose takes heads of a lot out of the cooler, or where the lot is not
 // there (or not named) of its variety's oldest.
@@ -307,7 +464,7 @@ func (l *ledger) comeBack(x domain.Return) {
 	for k, c := range x.Contents {
 		contents[k] = planning.VarietyHeads{Variety: c.Variety, Heads: int(c.Heads)}
 	}
-	l.addPacked(planning.Packed{Code: "back/" + x.ID, Product: x.Product, Cases: int(x.Cases), Contents: contents, Pulled: x.Pulled})
+	l.addPacked(planning.Packed{Code: ReturnedCode(x.ID), Product: x.Product, Cases: int(x.Cases), Contents: contents, Pulled: x.Pulled})
 }
 
 func (l *ledger) addLot(lot planning.Lot) {
