@@ -67,4 +67,5 @@ func (o *Office) Register(e *echo.Echo) {
 	o.registerMorning(e)
 	o.registerTrace(e)
 	o.registerBatches(e)
+	o.registerManual(e)
 }
