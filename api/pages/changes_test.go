@@ -270,7 +270,7 @@ func TestAWalkWithAFaultKeepsEverythingTyped(t *testing.T) {
 	form.Set("beds[1].rafts_now", "some")
 	p := h.post("/beds/walk", form)
 	p.wellMade(t, http.StatusUnprocessableEntity)
-	require.Contains(t, p.text(".wrong"), "“some” is no number of rafts")
+	require.Contains(t, p.text(".walk"), "“some” is no number of rafts")
 	require.Equal(t, form.Get("id"), attr(p.one("[name=id]"), "value"))
 	require.Equal(t, "4", attr(p.one("[name=beds[0].rafts_now]"), "value"))
 	require.Equal(t, "some", attr(p.one("[name=beds[1].rafts_now]"), "value"))

@@ -2,6 +2,7 @@ package pages_test
 
 import (
 	"fmt"
+	"io"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -40,12 +41,33 @@ func newHouse(t testing.TB) *house {
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = s.Close() })
 	h := &house{t: t, book: book.New(s, now), echo: echo.New(), now: now}
-	h.pages = pages.New(pages.Deps{Book: h.book, Now: now})
+	h.pages = pages.New(pages.Deps{Book: h.book, Now: now, Read: readCSV,
+		Rack: func(*book.PackingDay) []pages.Paper {
+			return []pages.Paper{{Name: "harvest", Title: "Harvest list"}, {Name: "packing", Title: "Pack list"}}
+		},
+		Draw: func(w io.Writer, _ *book.PackingDay, name string) error {
+			_, err := io.WriteString(w, "%PDF "+name)
+			return err
+		}})
 	h.pages.Register(h.echo)
 	h.echo.HTTPErrorHandler = func(err error, c echo.Context) {
 		_ = c.String(http.StatusInternalServerError, err.Error())
 	}
 	return h
+}
+
+// readCSV reads a table of cells parted by commas, in place of the reader of
+// sheets, which pages do not know.
+func readCSV(name string, content []byte) ([]book.Table, error) {
+	table := book.Table{Name: name}
+	for i, line := range strings.Split(strings.TrimSpace(string(content)), "\n") {
+		row := book.TableRow{Number: i + 1}
+		for _, cell := range strings.Split(line, ",") {
+			row.Cells = append(row.Cells, book.TextCell(cell))
+		}
+		table.Rows = append(table.Rows, row)
+	}
+	return []book.Table{table}, nil
 }
 
 // ServeHTTP lets the owner in, as the edge does.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 
 	"github.com/labstack/echo/v4"
@@ -43,13 +44,15 @@ func (o *Office) Refuse(w http.ResponseWriter, r *http.Request, p edge.Problem) 
 	return v.show(p.Status, "refused", view)
 }
 
-// refusal is what an error says to the person, a line a fault.
+// refusal is what an error says to the person, a line a fault, each once.
 func (v *visit) refusal(err error) []string {
 	var faults domain.Faults
 	if errors.As(err, &faults) {
-		lines := make([]string, len(faults))
-		for i, f := range faults {
-			lines[i] = sentence(v.speech.Fault(f))
+		var lines []string
+		for _, f := range faults {
+			if line := sentence(v.speech.Fault(f)); !slices.Contains(lines, line) {
+				lines = append(lines, line)
+			}
 		}
 		return lines
 	}

@@ -4,6 +4,7 @@ import (
 	"crypto/rand"
 	"errors"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -136,16 +137,26 @@ func (v *visit) walk(status int, wrong []string, faults domain.Faults, typed *do
 			view.Rows = append(view.Rows, WalkRow{I: len(last.Beds) + i})
 		}
 	}
-	for i := range view.Rows {
-		prefix := "beds[" + strconv.Itoa(i) + "]"
-		for _, f := range faults {
-			if strings.HasPrefix(f.Place, prefix) {
-				view.Rows[i].Fault += sentence(v.speech.Fault(f)) + " "
-			}
-		}
-	}
+	view.mind(v, faults)
 	view.Focus = firstEmpty(view.Rows)
 	return v.show(status, "walk", view)
+}
+
+// mind puts faults to the rows they concern, and what concerns none above all.
+func (view *WalkView) mind(v *visit, faults domain.Faults) {
+	if len(faults) > 0 {
+		view.Wrong = append(view.Wrong, v.say("page.form.faults", "n", len(faults)))
+	}
+	for _, f := range faults {
+		said := sentence(v.speech.Fault(f))
+		at := slices.IndexFunc(view.Rows, func(r WalkRow) bool { return strings.HasPrefix(f.Place, "beds["+strconv.Itoa(r.I)+"]") })
+		switch {
+		case at < 0:
+			view.Wrong = append(view.Wrong, said)
+		case !strings.Contains(view.Rows[at].Fault, said):
+			view.Rows[at].Fault = strings.TrimSpace(view.Rows[at].Fault + " " + said)
+		}
+	}
 }
 
 // lastWalk is the newest count of the whole house, or the newest of any.
@@ -201,7 +212,7 @@ func (v *visit) saveWalk() error {
 	case err == nil || errors.Is(err, domain.ErrConflict) && v.stored(c.ID):
 		return v.done("/beds", "counted")
 	case errors.As(err, &faults):
-		return v.walk(http.StatusUnprocessableEntity, v.refusal(faults), faults, &c)
+		return v.walk(http.StatusUnprocessableEntity, nil, faults, &c)
 	}
 	return err
 }
