@@ -26,9 +26,9 @@ const (
 // Lates lists the reasons for a late change.
 var Lates = []Late{LateCustomer, LateMistake, LateShort, LateTransport}
 
-// closedReach is how many days ahead a pickup may be closed: its cut-off lies at
+// ClosedReach is how many days ahead a pickup may be closed: its cut-off lies at
 // most so many days before it.
-const closedReach = 14
+const ClosedReach = 14
 
 // closes is the instant at which a carrier's pickup closes, as the clock and
 // people have it: a person may close it earlier, or open it again.
@@ -46,7 +46,7 @@ func closes(cal *domain.Calendar, closings map[string]domain.Closing, carrier st
 // closes them, whether the machine was on or not.
 func closedLines(tx *store.Tx) (map[string]domain.Line, error) {
 	yesterday := domain.DayOf(tx.Now).Add(-1) // somewhere on earth it is still
-	facts, err := tx.OrderFacts(yesterday, yesterday.Add(2+closedReach))
+	facts, err := tx.OrderFacts(yesterday, yesterday.Add(2+ClosedReach))
 	if err != nil {
 		return nil, err
 	}
@@ -56,7 +56,7 @@ func closedLines(tx *store.Tx) (map[string]domain.Line, error) {
 	}
 	cal := facts.Calendar()
 	today := cal.Today(tx.Now)
-	lines, _ := orders.Lines(&facts, today, today.Add(closedReach))
+	lines, _ := orders.Lines(&facts, today, today.Add(ClosedReach))
 	closed := map[string]domain.Line{}
 	for _, l := range lines {
 		if !tx.Now.Before(closes(cal, closings, l.Carrier, l.Pickup)) {

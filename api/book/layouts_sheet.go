@@ -24,7 +24,7 @@ func checkLayout(tx *store.Tx, v, _ *domain.Layout) (domain.Faults, error) {
 	headings := map[string]string{}
 	for _, col := range slices.Sorted(maps.Keys(v.Columns)) {
 		if orderColumns[column(col)] == nil {
-			faults.Add("columns."+col, "one_of", "allowed", orderColumnNames())
+			faults.Add("columns."+col, "one_of", "allowed", OrderColumns())
 			continue
 		}
 		key := foldKey(v.Columns[col])
@@ -46,13 +46,11 @@ func checkLayout(tx *store.Tx, v, _ *domain.Layout) (domain.Faults, error) {
 	return faults, nil
 }
 
-func orderColumnNames() []string {
-	names := make([]string, 0, len(orderColumns))
-	for col := range orderColumns {
-		names = append(names, string(col))
-	}
-	slices.Sort(names)
-	return names
+// OrderColumns are our columns of an order sheet, as a layout names them, in the
+// order in which people think of them.
+func OrderColumns() []string {
+	return []string{string(colCustomer), string(colProduct), string(colDay), string(colArrival), string(colCases), string(colHeads), string(colDozens),
+		string(colPO), string(colReference), string(colNote)}
 }
 
 // layoutFor is the layout an order sheet is read by: the one that was named,
@@ -125,8 +123,8 @@ func fits(l *domain.Layout, tables []Table) bool {
 	return false
 }
 
-// by is how a sheet is read by a layout; what the person told goes before it.
-func (o OrderSheet) by(l *domain.Layout) OrderSheet {
+// By is how a sheet is read by a layout; what the person told goes before it.
+func (o OrderSheet) By(l *domain.Layout) OrderSheet {
 	o.Sender = cmp.Or(o.Sender, l.Name)
 	o.Sheet = cmp.Or(o.Sheet, l.Sheet)
 	o.DayOrder = cmp.Or(o.DayOrder, DayOrder(l.DayOrder))

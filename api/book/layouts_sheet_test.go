@@ -71,7 +71,7 @@ func TestALayoutIsKeptFromASheetThatWasRead(t *testing.T) {
 	kept, err := h.book.Layouts().Get(t.Context(), owner, "CANTEENS")
 	require.NoError(t, err)
 	require.Equal(t, domain.Layout{Code: "CANTEENS", Name: "Canteens", DayOrder: "mdy", Unit: "heads", Mode: domain.Add,
-		Columns: o.by(&kept.Value).Columns, Products: map[string]string{"17": "BLEND"}}, kept.Value)
+		Columns: o.By(&kept.Value).Columns, Products: map[string]string{"17": "BLEND"}}, kept.Value)
 }
 
 // TestALayoutIsKeptByTheHeadingsOfItsSheet: where nobody told headings, those

@@ -171,7 +171,7 @@ func previewOrders(tx *store.Tx, tables []Table, o OrderSheet) (*OrderPreview, e
 		return nil, err
 	}
 	if p.layout != nil {
-		o = o.by(&p.layout.Value)
+		o = o.By(&p.layout.Value)
 		t.learn(&p.layout.Value)
 		p.Layout = p.layout.Value.Code
 	}

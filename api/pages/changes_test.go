@@ -1,11 +1,9 @@
 package pages_test
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
 	"io"
-	"mime/multipart"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -343,52 +341,6 @@ func TestARecordStillNamedIsNotEnded(t *testing.T) {
 	p := h.post("/varieties/V01/end", h.get("/varieties/V01").form("[name=base]"))
 	p.wellMade(t, http.StatusConflict)
 	require.Contains(t, p.text(".wrong"), "still named")
-}
-
-func TestAnOrderSheetIsLookedAtAndTaken(t *testing.T) {
-	h := full(t, 12)
-	h.pages.Read = func(name string, content []byte) ([]book.Table, error) {
-		table := book.Table{Name: name}
-		for i, line := range strings.Split(strings.TrimSpace(string(content)), "\n") {
-			row := book.TableRow{Number: i + 1}
-			for _, cell := range strings.Split(line, ",") {
-				row.Cells = append(row.Cells, book.TextCell(cell))
-			}
-			table.Rows = append(table.Rows, row)
-		}
-		return []book.Table{table}, nil
-	}
-	h.get("/sheet").wellMade(t, http.StatusOK)
-	p := h.drop("orders.csv", "Customer,Product,Date,Cases\nHarbor Table,Little gem flat,2027-03-04,4\nHarbour Tabel,P1,2027-03-04,2\n")
-	p.wellMade(t, http.StatusOK)
-	require.Contains(t, p.text("main"), "Harbour Tabel")
-	address := attr(p.one("#sheetform"), "action")
-	tied := p.form("#sheetform select")
-	tied.Set("tie~customer~Harbour Tabel", "C002")
-	p = h.get(address + "?" + tied.Encode())
-	p.wellMade(t, http.StatusOK)
-	take := p.form("#sheetform select")
-	require.NotEmpty(t, p.all("#sheetform button.first"), textOf(p.one("main")))
-	h.follow(h.post(address, take))
-	orders, err := h.book.Orders.List(t.Context(), book.Owner(), book.Query{})
-	require.NoError(t, err)
-	require.Len(t, orders, 2)
-	h.get("/sheet/0000").wellMade(t, http.StatusNotFound)
-	h.post("/sheet", nil).wellMade(t, http.StatusUnprocessableEntity)
-}
-
-// drop sends a file as a browser does.
-func (h *house) drop(name, content string) *page {
-	var body bytes.Buffer
-	parts := multipart.NewWriter(&body)
-	part, err := parts.CreateFormFile("sheet", name)
-	require.NoError(h.t, err)
-	_, err = io.WriteString(part, content)
-	require.NoError(h.t, err)
-	require.NoError(h.t, parts.Close())
-	r := httptest.NewRequest(http.MethodPost, "/sheet", &body)
-	r.Header.Set("Content-Type", parts.FormDataContentType())
-	return h.follow(h.send(r))
 }
 
 func TestPapersOfAPackingDay(t *testing.T) {

@@ -32,7 +32,7 @@ const historyShown = 200
 
 // kindOfWord is the book's name of the records that an address's word lists.
 var kindOfWord = map[string]string{"customers": "customer", "products": "product", "varieties": "variety", "carriers": "carrier",
-	"calendar": "exception", "standing": "standing order", "farm": "farm"}
+	"calendar": "exception", "standing": "standing order", "layouts": "layout", "farm": "farm"}
 
 func (o *Office) registerHistory(e *echo.Echo) { e.GET("/history", o.page((*visit).history)) }
 

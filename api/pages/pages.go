@@ -17,6 +17,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"headtally/api/book"
+	"headtally/api/words"
 )
 
 // Deps is what the pages stand on.
@@ -32,14 +33,18 @@ type Deps struct {
 	Demo func(ctx context.Context) (address string, err error)
 	// Invented says that the book is an invented farm's, which every page tells.
 	Invented bool
+
+	WriteCSV  func(w io.Writer, t book.Table, s *words.Speech) error // write tables for a spreadsheet; nil: none leave the book
+	WriteXLSX func(w io.Writer, tables []book.Table, s *words.Speech) error
 }
 
 // Office serves the pages.
 type Office struct {
 	Deps
-	prints prints
-	held   held
-	ahead  aheadKept
+	prints  prints
+	held    held
+	takings takings
+	ahead   aheadKept
 }
 
 // New makes the pages; templates that do not parse are a fault of the program.
@@ -61,6 +66,7 @@ func (o *Office) Register(e *echo.Echo) {
 	o.registerBeds(e)
 	o.registerFirst(e)
 	o.registerSheet(e)
+	o.registerExports(e)
 	o.registerPapers(e)
 	o.registerDoor(e)
 	o.registerPeople(e)

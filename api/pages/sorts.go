@@ -19,6 +19,7 @@ func (o *Office) registerSorts(e *echo.Echo) {
 	registerSort(o, e, carriers)
 	registerSort(o, e, exceptions)
 	registerSort(o, e, standing)
+	registerSort(o, e, layouts)
 }
 
 var customers = sort[domain.Customer]{

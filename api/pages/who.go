@@ -31,7 +31,8 @@ func (o *Office) May() map[string]book.Right {
 		"GET /week/{day}": book.MayRead, "POST /week/{day}": book.MayOrder, "GET /p/cell": book.MayOrder, "POST /p/cell": book.MayOrder,
 		"GET /customer/{code}": book.MayRead, "POST /customer/{code}/entry": book.MayOrder,
 		"GET /promise": book.MayRead, "POST /promise": book.MayOrder,
-		"GET /sheet": book.MayRead, "POST /sheet": book.MayOrder, "GET /sheet/{id}": book.MayOrder, "POST /sheet/{id}": book.MayOrder,
+		"GET /exports": book.MayRead, "GET /exports/{export}": book.MayRead,
+		"GET /sheet": book.MayRead, "POST /sheet": book.MayOrder, "GET /sheet/{id}": book.MayOrder, "POST /sheet/{id}": book.MayOrder, "GET /sheet/{id}/taking": book.MayOrder,
 		"GET /sheet/parked/{id}": book.MayRead, "POST /sheet/parked/{id}": book.MayOrder,
 
 		"GET /outlook": book.MayRead, "GET /outlook/{variety}/{day}": book.MayRead, "GET /recipe": book.MayRead, "GET /recipe/{day}": book.MayRead, "POST /recipe/{day}": book.MayOrder,
@@ -46,7 +47,7 @@ func (o *Office) May() map[string]book.Right {
 	}
 	for word, may := range map[string]book.Right{"customers": o.Book.Customers.MayChange(), "products": o.Book.Products.MayChange(),
 		"varieties": o.Book.Varieties.MayChange(), "carriers": o.Book.Carriers.MayChange(), "calendar": o.Book.Exceptions.MayChange(),
-		"standing": o.Book.Standing.MayChange()} {
+		"standing": o.Book.Standing.MayChange(), "layouts": o.Book.Layouts().MayChange()} {
 		maps.Copy(mays, map[string]book.Right{"GET /" + word: book.MayRead, "GET /" + word + "/{code}": book.MayRead,
 			"POST /" + word + "/{code}": may, "POST /" + word + "/{code}/end": may})
 	}

@@ -93,5 +93,6 @@ func office(b *book.Book, sh surroundings) *pages.Office {
 		Read: func(name string, content []byte) ([]book.Table, error) {
 			tables, _, err := sheets.Read(name, content, sheets.Usual())
 			return tables, err
-		}})
+		},
+		WriteCSV: sheets.WriteCSV, WriteXLSX: sheets.WriteXLSX})
 }
