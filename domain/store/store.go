@@ -144,7 +144,7 @@ type Act struct{ Who, Why string }
 type Tx struct {
 	Revision int64     // of the book as this transaction found it
 	Next     int64     // of whatever it changes; Write only
-	Now      time.Time // its one reading of the clock, UTC to the microsecond; Write only
+	Now      time.Time // its one reading of the clock, UTC to the microsecond, never before the last change; Write only
 
 	db      *gorm.DB
 	act     Act
@@ -166,8 +166,11 @@ func Read[T any](ctx context.Context, s *Store, fn func(*Tx) (T, error)) (result
 // it returns without an error the change is on the disk.
 func Write[T any](ctx context.Context, s *Store, act Act, fn func(*Tx) (T, error)) (result T, err error) {
 	err = s.within(ctx, s.writer, s.engine.write(), func(tx *Tx) error {
-		tx.act, tx.Now, tx.Next = act, s.now().UTC().Truncate(time.Microsecond), tx.Revision+1
-		var err error
+		last, err := tx.lastChange()
+		if err != nil {
+			return err
+		}
+		tx.act, tx.Now, tx.Next = act, notBefore(s.now().UTC().Truncate(time.Microsecond), last), tx.Revision+1
 		if result, err = fn(tx); err != nil {
 			return err
 		}
@@ -182,6 +185,25 @@ func Write[T any](ctx context.Context, s *Store, act Act, fn func(*Tx) (T, error
 		return tx.db.Exec("UPDATE book SET revision = ? WHERE id = 1", tx.Next).Error
 	})
 	return result, writtenKind(err)
+}
+
+// lastChange is when the book was last changed; zero: never.
+func (tx *Tx) lastChange() (time.Time, error) {
+	var at []string
+	if err := tx.db.Table("history").Order("seq DESC").Limit(1).Pluck("at", &at).Error; err != nil || len(at) == 0 {
+		return time.Time{}, err
+	}
+	return time.Parse(timeLayout, at[0])
+}
+
+// notBefore is now, or the moment after last where the clock stands before it:
+// what was told later stands for later, though a clock was set back, forgot the
+// year in a power cut, or is another machine's.
+func notBefore(now, last time.Time) time.Time {
+	if now.Before(last) {
+		return last.Add(time.Microsecond)
+	}
+	return now
 }
 
 // beginTries is how often a transaction is begun anew where the database was

@@ -358,3 +358,24 @@ func (l *lines) Write(b []byte) (int, error) {
 		}
 	}
 }
+
+func TestAClockThatIsSetBackTurnsNothingRound(t *testing.T) {
+	onBoth(t, func(t *testing.T, h home) {
+		now := clock()
+		s, err := Open(ctx, h.place(t), func() time.Time { return now }, CopiesIn(t.TempDir()))
+		require.NoError(t, err)
+		t.Cleanup(func() { require.NoError(t, s.Close()) })
+		create(t, s, Varieties, domain.Variety{Code: "A", Name: "A"})
+		for _, set := range []time.Time{now.AddDate(-27, 0, 0), now.Add(-time.Second), now, now.AddDate(0, 0, 1)} {
+			now = set
+			create(t, s, Varieties, domain.Variety{Code: set.Format("20060102150405"), Name: "B"})
+		}
+		entries, err := Read(ctx, s, func(tx *Tx) ([]Entry, error) { return tx.History("", "", 10) })
+		require.NoError(t, err)
+		require.Len(t, entries, 5)
+		for i := 1; i < len(entries); i++ {
+			require.True(t, entries[i-1].At.After(entries[i].At) || entries[i-1].At.Equal(entries[i].At), "newest first")
+		}
+		require.Equal(t, now.UTC().Truncate(time.Microsecond), entries[0].At, "a clock that is right again is taken as it is")
+	})
+}
