@@ -5,11 +5,15 @@ import (
 	"fmt"
 	"maps"
 	"net/http"
+	"net/url"
 	"slices"
 	"strings"
 	"time"
 
 	"github.com/labstack/echo/v4"
+
+	"headtally/api/words"
+	"headtally/domain"
 )
 
 // HistoryView is who changed what and when, the newest first.
@@ -24,7 +28,8 @@ type HistoryRow struct {
 	At       time.Time
 	Who, Why string
 	Kind     string
-	Code     string
+	Address  string   // of the record's page; "": it has none
+	Name     string   // of the record, or its code
 	What     []string // what differs, a line a figure
 }
 
@@ -46,8 +51,14 @@ func (v *visit) history() error {
 	if kind != "" {
 		view.All = "/history"
 	}
+	f, err := v.office.Book.Facts(v.ctx, v.who, v.today)
+	if err != nil {
+		return err
+	}
+	told := teller{v, words.NamesOf(&f)}
 	for _, e := range entries {
-		row := HistoryRow{At: v.clock(e.At), Who: e.Who, Why: e.Why, Kind: v.kind(e.Kind), Code: e.Code, What: v.differences(e.Before, e.After)}
+		row := HistoryRow{At: v.clock(e.At), Who: e.Who, Why: e.Why, Kind: v.kind(e.Kind), What: told.differences(e.Before, e.After)}
+		row.Address, row.Name = told.record(e.Kind, e.Code)
 		switch {
 		case e.Before == "":
 			row.What = append([]string{v.say("page.history.made")}, row.What...)
@@ -62,9 +73,46 @@ func (v *visit) history() error {
 // shownDifferences is the most figures shown of one change.
 const shownDifferences = 6
 
+// bookkeeping are fields that say nothing a person asks: which record it is
+// stands beside, and when it was told too.
+var bookkeeping = []string{"at", "code", "id", "received", "revision", "taken", "promised_at", "table_at"}
+
+// teller tells a record's figures in the farm's words.
+type teller struct {
+	*visit
+	names words.Names
+}
+
+// record is the page and the name of a record.
+func (t teller) record(kind, code string) (address, name string) {
+	for word, k := range kindOfWord {
+		switch {
+		case k != kind:
+		case word == "farm":
+			address = "/farm"
+		default:
+			address = "/" + word + "/" + url.PathEscape(code)
+		}
+	}
+	if name = t.named(code); len(name) > longestValue {
+		name = name[:longestValue] + "…"
+	}
+	return address, name
+}
+
+// named is what a code stands for, or the code.
+func (t teller) named(code string) string {
+	for _, names := range []map[string]string{t.names.Varieties, t.names.Products, t.names.Customers} {
+		if name := names[code]; name != "" {
+			return name
+		}
+	}
+	return code
+}
+
 // differences lists the figures of two documents that are not the same.
-func (v *visit) differences(before, after string) (list []string) {
-	was, is := v.flat(before), v.flat(after)
+func (t teller) differences(before, after string) (list []string) {
+	was, is := t.flat(before), t.flat(after)
 	names := slices.Sorted(maps.Keys(is))
 	for name := range was {
 		if _, there := is[name]; !there {
@@ -80,8 +128,8 @@ func (v *visit) differences(before, after string) (list []string) {
 			list = append(list, fmt.Sprintf("%s: %s → %s", name, blank(old), blank(now)))
 		}
 	}
-	if len(list) > shownDifferences {
-		list = append(list[:shownDifferences], "…")
+	if more := len(list) - shownDifferences; more > 0 {
+		list = append(list[:shownDifferences], t.say("page.history.more", "n", more))
 	}
 	return list
 }
@@ -95,35 +143,65 @@ func blank(s string) string {
 
 // flat is a document as names in the catalogue's words, and values. A document
 // that is none has none.
-func (v *visit) flat(document string) map[string]string {
+func (t teller) flat(document string) map[string]string {
 	var value any
 	if json.Unmarshal([]byte(document), &value) != nil {
 		return map[string]string{}
 	}
 	out := map[string]string{}
-	v.flatten("", value, out)
+	t.flatten("", value, out)
 	return out
 }
 
-func (v *visit) flatten(name string, value any, out map[string]string) {
+func (t teller) flatten(name string, value any, out map[string]string) {
 	switch value := value.(type) {
 	case map[string]any:
 		for k, x := range value {
-			v.flatten(strings.TrimSpace(name+" "+v.fieldWord(k)), x, out)
+			if !slices.Contains(bookkeeping, k) {
+				t.flatten(strings.TrimSpace(name+" "+t.fieldWord(k)), x, out)
+			}
 		}
 	case []any:
 		for i, x := range value {
-			v.flatten(fmt.Sprintf("%s %d", name, i+1), x, out)
+			t.flatten(fmt.Sprintf("%s %d", name, i+1), x, out)
 		}
 	default:
-		out[name] = fmt.Sprint(value)
+		out[name] = t.value(value)
 	}
 }
 
-// fieldWord is the word of a record's field.
-func (v *visit) fieldWord(field string) string {
-	if code := "page.f." + field; v.speech.Has(code) {
-		return v.say(code)
+// longestValue is the most of one value that is shown.
+const longestValue = 24
+
+// value is one figure as a person reads it.
+func (t teller) value(x any) string {
+	text := fmt.Sprint(x)
+	day, noDay := domain.ParseDay(text)
+	at, noTime := time.Parse(time.RFC3339Nano, text)
+	switch {
+	case x == true:
+		return t.say("page.history.yes")
+	case x == false:
+		return t.say("page.history.no")
+	case noDay == nil:
+		return t.speech.ShortDay(day)
+	case noTime == nil:
+		return t.writer().moment(t.clock(at))
+	case t.speech.Has("page.pick." + text):
+		return t.say("page.pick." + text)
 	}
-	return strings.ReplaceAll(field, "_", " ")
+	if runes := []rune(t.named(text)); len(runes) > longestValue {
+		return string(runes[:longestValue]) + "…"
+	}
+	return t.named(text)
+}
+
+// fieldWord is the word of a record's field.
+func (t teller) fieldWord(field string) string {
+	for _, code := range []string{"page.f." + field, "page.h." + field} {
+		if t.speech.Has(code) {
+			return t.say(code)
+		}
+	}
+	return field
 }

@@ -119,8 +119,8 @@ func (v *visit) phone(status int, wrong []string, typed string) error {
 	return v.show(status, "phone", view)
 }
 
-// pastPickups are the last days before one on which a customer's carrier came
-// or it had an order.
+// pastPickups are the last days before one on which a customer's carrier came,
+// the latest first.
 func pastPickups(g *book.Grid, c domain.Customer, before domain.Day) []domain.Day {
 	var days []domain.Day
 	for _, d := range g.Days {
@@ -128,7 +128,9 @@ func pastPickups(g *book.Grid, c domain.Customer, before domain.Day) []domain.Da
 			days = append(days, d)
 		}
 	}
-	return days[max(0, len(days)-pastShown):]
+	days = days[max(0, len(days)-pastShown):]
+	slices.Reverse(days)
+	return days
 }
 
 // reply is what to paste back into a message: what is put down for the day, and

@@ -56,3 +56,22 @@ func TestNoSentenceStandsInATemplate(t *testing.T) {
 		require.Empty(t, letters.FindString(strings.ReplaceAll(bare, "&amp;", "")), "%s holds a word of its own", name)
 	}
 }
+
+var fieldTag = regexp.MustCompile(`json:"([a-z_]+)`)
+
+// Every field of a record has a word, for the history shows what was changed.
+func TestEveryFieldOfARecordHasItsWord(t *testing.T) {
+	files := os.DirFS("../../domain")
+	names, err := fs.Glob(files, "*.go")
+	require.NoError(t, err)
+	fields := 0
+	for _, name := range names {
+		content, err := fs.ReadFile(files, name)
+		require.NoError(t, err)
+		for _, m := range fieldTag.FindAllStringSubmatch(string(content), -1) {
+			fields++
+			require.True(t, words.In("es").Has("page.f."+m[1]) || words.In("es").Has("page.h."+m[1]), "%s of %s", m[1], name)
+		}
+	}
+	require.Greater(t, fields, 100)
+}
