@@ -81,6 +81,7 @@ var examples = map[string]struct{ at, body string }{
 	"varieties":       {"/OAK", `{"name":"Red oakleaf"}`},
 	"products":        {"/MIX", `{"name":"Mixed 12","slots":[{"heads":6,"accept":["BUTTER"]},{"heads":6,"accept":["OAK"]}]}`},
 	"carriers":        {"/NORTH", `{"name":"North truck","pickups":["wed","fri"],"hour":"07:00"}`},
+	"layouts":         {"/DEPOT", `{"name":"Depot","columns":{"customer":"Outlet","case":"Art","arrival day":"Wanted"},"day_order":"dmy","days_after_pickup":1,"products":{"17":"MIX"}}`},
 	"customers":       {"/QUAY", `{"name":"Quay grocers","substitutes":"ask","carrier":"NORTH"}`},
 	"calendar":        {"/X1", `{"day":"2027-04-02","kind":"closed"}`},
 	"standing-orders": {"/S1", `{"customer":"MILL","product":"MIX","terms":[{"from":"2027-03-01","cases":2}]}`},
@@ -184,6 +185,8 @@ func (s *service) furnish() {
 	s.create("/v1/varieties", `{"code":"SPARE","name":"Nobody's"}`)
 	s.create("/v1/products", `{"code":"SPARE","name":"Nobody's","slots":[{"heads":1,"accept":["OAK"]}]}`)
 	s.create("/v1/carriers", `{"code":"SPARE","name":"Nobody's","pickups":["sun"]}`)
+	s.create("/v1/layouts", `{"code":"DEPOT","name":"Depot"}`)
+	s.create("/v1/layouts", `{"code":"SPARE","name":"Nobody's"}`)
 	s.create("/v1/customers", `{"code":"SPARE","name":"Nobody","carrier":"NORTH"}`)
 	s.create("/v1/beds", `{"code":"SPARE","name":"Nobody's","rafts":0}`)
 	s.operate()

@@ -63,6 +63,30 @@ func TestAnOrderSheetIsPreviewedAndTaken(t *testing.T) {
 	s.do(c)
 }
 
+// TestALayoutIsKeptAndReadBy: how a sheet was read is kept when it is taken, and
+// the sender's next sheet needs nothing said.
+func TestALayoutIsKeptAndReadBy(t *testing.T) {
+	s := newService(t)
+	s.settle()
+	sheet := func(cases string) string {
+		return "Account,SKU,Deliver on,Qty\nMill kitchen,Butterhead 12,06/03/2027," + cases + "\n"
+	}
+	const told = "sender=Depot&day_order=dmy&days_after_pickup=1&keep=true"
+	c := csv("/v1/imports/orders?"+told, sheet("3"), 200)
+	c.header["If-Match"] = s.do(csv("/v1/imports/orders/preview?"+told, sheet("3"), 200)).Header().Get("ETag")
+	s.do(c)
+	s.do(call{method: "GET", path: "/v1/layouts/DEPOT", status: 200, has: []string{`"arrival day":"Deliver on"`, `"days_after_pickup":1`}})
+	c = csv("/v1/imports/orders/preview", sheet("5"), 200)
+	c.has = []string{`"layout":"DEPOT"`, `"was":3,"now":5`, `"faults":[]`}
+	s.do(c)
+	c = csv("/v1/imports/orders/preview?keep=true", sheet("5"), 422)
+	c.has = []string{"sender"}
+	s.do(c)
+	c = csv("/v1/imports/orders/preview?layout=NONE", sheet("5"), 422)
+	c.has = []string{"layout"}
+	s.do(c)
+}
+
 func TestOrderSheetsWithFaults(t *testing.T) {
 	s := newService(t)
 	s.settle()

@@ -101,10 +101,12 @@ func TestEveryKindRefusesADoubledCode(t *testing.T) {
 	s := newService(t)
 	s.settle()
 	s.create("/v1/calendar", `{"id":"X1","day":"2027-04-09","kind":"closed"}`)
+	s.create("/v1/layouts", `{"code":"DEPOT","name":"Depot"}`)
 	for at, body := range map[string]string{
 		"varieties":       `{"code":"OAK","name":"Oak"}`,
 		"products":        `{"code":"MIX","name":"Mix","slots":[{"heads":1,"accept":["OAK"]}]}`,
 		"carriers":        `{"code":"NORTH","name":"North","pickups":["mon"]}`,
+		"layouts":         `{"code":"DEPOT","name":"Depot"}`,
 		"customers":       `{"code":"MILL","name":"Mill"}`,
 		"calendar":        `{"id":"X1","day":"2027-04-09","kind":"closed"}`,
 		"standing-orders": `{"id":"S1","customer":"MILL","product":"MIX","terms":[{"from":"2027-03-01"}]}`,

@@ -2,6 +2,7 @@ package book
 
 import (
 	"cmp"
+	"errors"
 	"maps"
 	"slices"
 
@@ -60,6 +61,9 @@ func OrderColumns() []string {
 func layoutFor(tx *store.Tx, tables []Table, o OrderSheet) (*Record[domain.Layout], error) {
 	if o.Layout != "" {
 		rec, err := store.Layouts.Get(tx, o.Layout)
+		if errors.Is(err, domain.ErrNotFound) {
+			err = domain.Faults{{Place: "layout", Code: "unknown", Args: map[string]any{"what": store.Layouts.Name, "value": o.Layout}}}
+		}
 		return &rec, err
 	}
 	records, err := store.Layouts.List(tx, Query{})

@@ -50,7 +50,7 @@ func TestWhereTwoLayoutsFitAPersonChooses(t *testing.T) {
 	p := h.preview(tables, OrderSheet{Layout: again.Value.Code})
 	require.Equal(t, domain.Cases(24), p.Rows[0].Cases)
 	_, err := h.book.PreviewOrders(t.Context(), owner, tables, OrderSheet{Layout: "NONE"})
-	require.ErrorIs(t, err, domain.ErrNotFound)
+	require.Equal(t, "layout unknown", faultsOf(t, err)[0].Place+" "+faultsOf(t, err)[0].Code)
 }
 
 func TestALayoutIsKeptFromASheetThatWasRead(t *testing.T) {

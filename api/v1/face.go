@@ -69,7 +69,7 @@ func New(d Deps) *Face {
 func (f *Face) Routes() []edge.Route {
 	var all []edge.Route
 	for _, part := range [][]edge.Route{
-		f.farm(), f.varieties(), f.products(), f.carriers(), f.customers(), f.calendar(),
+		f.farm(), f.varieties(), f.products(), f.carriers(), f.customers(), f.calendar(), f.layouts(),
 		f.standing(), f.orders(), f.counts(), f.lines(), f.tally(), f.days(), f.problems(), f.promises(), f.imports(), f.countImports(), f.weekImports(), f.parked(), f.history(),
 		f.pickups(), f.returns(), f.packingDays(), f.issues(), f.lifts(), f.packings(), f.traces(), f.undos(), f.holidays(), f.availability(),
 		f.beds(), f.profiles(), f.surges(), f.growing(), f.batches(), f.sowing(), f.outlook(), f.exports(),

@@ -22,7 +22,7 @@ func (f *Face) imports() []edge.Route {
 // orderSheet reads an order sheet and how it is to be read.
 func (f *Face) orderSheet(a *edge.Ask) (o book.OrderSheet, u upload, err error) {
 	q := a.ReadQuery()
-	o = book.OrderSheet{Sender: q.Text("sender"), Sheet: q.Text("sheet"), Day: q.Day("day"), Customer: q.Text("customer"),
+	o = book.OrderSheet{Layout: q.Text("layout"), Sender: q.Text("sender"), Keep: q.Truth("keep"), Sheet: q.Text("sheet"), Day: q.Day("day"), Customer: q.Text("customer"),
 		DayOrder: dayOrder(q),
 		Unit:     q.OneOf("unit", "cases", "heads", "dozens"), Mode: domain.OrderMode(q.OneOf("mode", string(domain.Add), string(domain.Replace))),
 		Park: q.Truth("park"), NewCustomers: q.Truth("new_customers"), AsOf: q.Day("as_of"), Why: q.Text("why")}
@@ -131,7 +131,8 @@ func takenAnswer(t *book.Taken) (*edge.Answer, error) {
 // ordersPreview is what taking an order sheet would do.
 type ordersPreview struct {
 	Revision int64        `json:"revision"`
-	Sheet    string       `json:"sheet"` // the fingerprint of what it says
+	Layout   string       `json:"layout,omitempty"` // the code of the layout it was read by
+	Sheet    string       `json:"sheet"`            // the fingerprint of what it says
 	Already  bool         `json:"already"`
 	Rows     []rowDoc     `json:"rows"`
 	Faults   []edge.Wrong `json:"faults"` // while there are any it cannot be taken
@@ -182,7 +183,7 @@ type changeLine struct {
 }
 
 func previewOf(p *book.OrderPreview, notes domain.Faults, s *words.Speech) (*ordersPreview, error) {
-	doc := &ordersPreview{Revision: p.Revision, Sheet: p.Sheet, Already: p.Already, Parked: p.Parked,
+	doc := &ordersPreview{Revision: p.Revision, Layout: p.Layout, Sheet: p.Sheet, Already: p.Already, Parked: p.Parked,
 		Faults: edge.Wrongs(p.Faults, edge.InSheet, s), Notes: edge.Wrongs(append(notes, p.Notes...), edge.InSheet, s)}
 	for _, r := range p.Rows {
 		doc.Rows = append(doc.Rows, rowOf(r, s))
