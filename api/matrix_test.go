@@ -55,7 +55,7 @@ var matrix = map[string]string{
 	"manage": `PUT /v1/farm, POST /v1/varieties, PUT /v1/varieties/{code}, DELETE /v1/varieties/{code}, POST /v1/products, PUT /v1/products/{code},
 		DELETE /v1/products/{code}, POST /v1/imports/workbook/preview, POST /v1/imports/workbook,
 		GET /people, POST /people, GET /people/{code}, POST /people/{code}, POST /people/{code}/password, POST /people/{code}/end, POST /keys, POST /feeds, POST /devices,
-		POST /passes/{id}/end, POST /first, POST /farm, POST /varieties/{code}, POST /varieties/{code}/end, POST /products/{code}, POST /products/{code}/end`,
+		POST /passes/{id}/end, POST /first, POST /first/demo, POST /farm, POST /varieties/{code}, POST /varieties/{code}/end, POST /products/{code}, POST /products/{code}/end`,
 }
 
 // may is what each kind of asker may do.

@@ -42,7 +42,7 @@ func runDemo(ctx context.Context, sh surroundings, args []string) error {
 		return nil
 	}
 	fmt.Fprintln(sh.out)
-	return serve(ctx, sh, serving{data: place{folder: dir}, reach: reach{listen: *listen, alone: true}, log: "text"})
+	return serve(ctx, sh, serving{data: place{folder: dir}, reach: reach{listen: *listen, alone: true}, log: "text", invented: true})
 }
 
 // clockFrom is a clock that goes on from seven in the morning of a day, so that

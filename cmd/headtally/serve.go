@@ -33,6 +33,9 @@ type serving struct {
 	open   bool
 	log    string
 	copies copies
+
+	invented bool    // the book is an invented farm's
+	beside   *beside // the invented farm that can be looked at; nil: none
 }
 
 // copies is where scheduled copies of the book go.
@@ -84,6 +87,8 @@ func serve(ctx context.Context, sh surroundings, o serving) error {
 	}
 	ctx, stop := context.WithCancelCause(ctx)
 	defer stop(nil)
+	o.beside = newBeside(ctx, sh, o, log)
+	defer o.beside.close()
 	server, listener, err := listenTo(b, sh, log, o, stop)
 	if err != nil {
 		return err

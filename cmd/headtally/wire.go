@@ -36,7 +36,7 @@ func wire(b *book.Book, sh surroundings, log *slog.Logger, o serving, broken fun
 	}
 	return api.New(api.Deps{Book: b, Now: sh.now, Log: log, Hosts: o.names(), Proxies: proxies, Pace: o.pace, Alone: o.alone, Broken: broken,
 		Gauges: []api.Gauge{{Name: "database_bytes", Help: "How large the book is on the disk, with what is not folded in yet.", Read: func() float64 { return sizeOf(b) }}},
-		Pages:  office(b, sh),
+		Pages:  office(b, sh, o),
 		PackList: func(w io.Writer, d *book.Day, paper string) error {
 			sheet, err := prints.PackList(d, prints.Options{Language: d.Farm.Language, Size: paper, PrintedAt: sh.now()})
 			if err != nil {
@@ -75,8 +75,8 @@ func sizeOf(b *book.Book) float64 {
 }
 
 // office is the pages, with the papers they offer and the sheets they take.
-func office(b *book.Book, sh surroundings) *pages.Office {
-	return pages.New(pages.Deps{Book: b, Now: sh.now,
+func office(b *book.Book, sh surroundings, o serving) *pages.Office {
+	face := pages.New(pages.Deps{Invented: o.invented, Book: b, Now: sh.now,
 		Rack: func(p *book.PackingDay) (list []pages.Paper) {
 			for _, x := range prints.Rack(p, prints.Options{PrintedAt: sh.now()}) {
 				list = append(list, pages.Paper{Name: x.Name, Title: x.Title})
@@ -95,4 +95,8 @@ func office(b *book.Book, sh surroundings) *pages.Office {
 			return tables, err
 		},
 		WriteCSV: sheets.WriteCSV, WriteXLSX: sheets.WriteXLSX})
+	if o.beside != nil {
+		face.Demo = o.beside.open
+	}
+	return face
 }
