@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"path/filepath"
 
 	"headtally/api/book"
@@ -20,6 +21,9 @@ func runImport(ctx context.Context, sh surroundings, args []string) error {
 	park := s.Bool("park", false, "keep rows that cannot be read for a person, and take the others")
 	newCustomers := s.Bool("new-customers", false, "make customers that the book does not know")
 	order := s.String("day-order", "", "dmy, mdy or ymd, for dates that could mean two days")
+	layout := s.String("layout", "", "the `CODE` of the sender's layout to read it by; left out: the one whose headings it has")
+	sender := s.String("sender", "", "`WHO` sends such sheets: a later one stands instead of an earlier one's orders of its days")
+	keep := s.Bool("keep", false, "keep how it was read as the sender's layout")
 	after := s.Int("days-after-pickup", -1, "the stated day is the arrival, so many days after pickup")
 	files, err := s.read(args)
 	if err != nil {
@@ -47,13 +51,25 @@ func runImport(ctx context.Context, sh surroundings, args []string) error {
 	case "count":
 		return importCount(ctx, sh, b, tables, book.CountSheet{Name: name, Day: *asOf, DayOrder: book.DayOrder(*order), Whole: true}, *look)
 	case "orders":
-		o := book.OrderSheet{Name: name, AsOf: *asOf, Park: *park, NewCustomers: *newCustomers, DayOrder: book.DayOrder(*order)}
+		o := book.OrderSheet{Name: name, AsOf: *asOf, Park: *park, NewCustomers: *newCustomers, DayOrder: book.DayOrder(*order),
+			Layout: *layout, Sender: *sender, Keep: *keep, Progress: byTenths(sh.err, "orders are written")}
 		if *after >= 0 {
 			o.DaysAfterPickup = after
 		}
 		return importOrders(ctx, sh, b, tables, o, *look)
 	}
 	return exits{refused, fmt.Errorf("--as is orders, count or workbook, not %q", *kind)}
+}
+
+// byTenths tells how far something is, at every tenth of it.
+func byTenths(w io.Writer, what string) func(done, total int) {
+	last := -1
+	return func(done, total int) {
+		if tenth := done * 10 / total; tenth > last {
+			last = tenth
+			fmt.Fprintf(w, "%d of %d %s\n", done, total, what)
+		}
+	}
 }
 
 func importWorkbook(ctx context.Context, sh surroundings, b *book.Book, tables []book.Table, order book.DayOrder, name string, look bool) error {
