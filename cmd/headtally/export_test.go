@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -58,4 +59,35 @@ func TestASendersLayoutIsKept(t *testing.T) {
 	require.Zero(t, d.types("", "import", sheet(2), "--keep", "--sender", "Depot", "--day-order", "dmy", "--days-after-pickup", "1"), d.err.String())
 	require.Zero(t, d.types("", "import", sheet(4)), d.err.String())
 	require.Contains(t, d.out.String(), "0 orders new, 1 changed")
+}
+
+// TestSheetsOfAnotherProgramAreTaken takes the same orders from every file that
+// LibreOffice made of them (testdata/spreadsheets).
+func TestSheetsOfAnotherProgramAreTaken(t *testing.T) {
+	folder := filepath.Join("..", "..", "testdata", "spreadsheets")
+	files, err := filepath.Glob(filepath.Join(folder, "orders-*.csv"))
+	require.NoError(t, err)
+	require.Len(t, files, 5)
+	d := newDesk(t)
+	require.Zero(t, d.types("", "workbook", d.file("week.xlsx")), d.err.String())
+	for _, file := range append(files, filepath.Join(folder, "orders.xlsx")) {
+		name := filepath.Base(file)
+		data, written := d.file(name+".book"), d.file(name+".out.csv")
+		require.Zero(t, d.types("", "import", d.file("week.xlsx"), "--data", data), d.err.String())
+		args := []string{"import", file, "--data", data}
+		if filepath.Ext(file) == ".csv" {
+			require.Equal(t, refused, d.types("", args...), "which is the day and which the month is told, never guessed")
+			require.Contains(t, d.err.String(), "say the order of day and month")
+			args = append(args, "--day-order", "mdy")
+		}
+		require.Zero(t, d.types("", args...), name+": "+d.err.String())
+		require.Zero(t, d.types("", "export", "orders", written, "--data", data), d.err.String())
+		text, err := os.ReadFile(written)
+		require.NoError(t, err)
+		for _, line := range []string{"The Example Inn,Butterhead 12,2027-04-14,3,0042,", "The Example Inn,Mixed 12,2027-04-14,2,0042,", "The Example Inn,Butterhead 12,2027-04-21,1,,", "für Gäste",
+			`'=leave at the door; ring ""twice""; first line second line`} {
+			require.Contains(t, string(text), line, name)
+		}
+		require.Equal(t, filepath.Ext(file) == ".xlsx", strings.Contains(string(text), "The Example Inn,Mixed 12,2027-05-05,6,"), "the second sheet's merged customer")
+	}
 }
