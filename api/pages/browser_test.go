@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -26,7 +27,7 @@ import (
 
 // need skips a test whose tool is not there, or fails it where
 // HEADTALLY_NEED_TOOLS says that it must be.
-func need(t *testing.T, sentence string) {
+func need(t testing.TB, sentence string) {
 	t.Helper()
 	if os.Getenv("HEADTALLY_NEED_TOOLS") == "1" {
 		t.Fatal(sentence)
@@ -35,7 +36,7 @@ func need(t *testing.T, sentence string) {
 }
 
 // browser starts Chromium without a window.
-func browser(t *testing.T) context.Context {
+func browser(t testing.TB) context.Context {
 	t.Helper()
 	if testing.Short() {
 		t.Skip("left to the long run: the browser's own library races with itself under the race detector")
@@ -65,7 +66,7 @@ func browser(t *testing.T) context.Context {
 
 // visitor is a person with a browser before the whole service.
 type visitor struct {
-	*testing.T
+	testing.TB
 	ctx     context.Context
 	house   *house
 	address string
@@ -75,9 +76,9 @@ type visitor struct {
 	messages []string // errors on the console, the policy's violations among them
 }
 
-func newVisitor(t *testing.T, h *house) *visitor {
+func newVisitor(t testing.TB, h *house) *visitor {
 	t.Helper()
-	v := &visitor{T: t, ctx: browser(t), house: h}
+	v := &visitor{TB: t, ctx: browser(t), house: h}
 	service, err := api.New(api.Deps{Book: h.book, Now: h.now, Log: slog.New(slog.DiscardHandler), Pages: h.pages, Alone: true})
 	require.NoError(t, err)
 	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
@@ -109,7 +110,7 @@ func newVisitor(t *testing.T, h *house) *visitor {
 
 func (v *visitor) do(steps ...chromedp.Action[chromedp.Void]) {
 	v.Helper()
-	require.NoError(v.T, chromedp.Do(v.ctx, steps...))
+	require.NoError(v.TB, chromedp.Do(v.ctx, steps...))
 }
 
 func (v *visitor) open(path string) {
@@ -132,7 +133,7 @@ func (v *visitor) sees(what string) {
 func (v *visitor) value(expression string) string {
 	v.Helper()
 	got, err := chromedp.Run(v.ctx, chromedp.Evaluate[string](expression))
-	require.NoError(v.T, err)
+	require.NoError(v.TB, err)
 	return got
 }
 
@@ -154,7 +155,7 @@ func (v *visitor) silent() {
 	v.Helper()
 	v.mu.Lock()
 	defer v.mu.Unlock()
-	require.Empty(v.T, v.messages)
+	require.Empty(v.TB, v.messages)
 }
 
 func TestTheGridByKeyboardAlone(t *testing.T) {
@@ -277,7 +278,7 @@ func (v *visitor) scheme(name string) {
 			Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: name}}})
 		return struct{}{}, err
 	})
-	require.NoError(v.T, err)
+	require.NoError(v.TB, err)
 }
 
 // accessible is what axe-core finds on the page that is shown, in light and in
@@ -288,7 +289,7 @@ func (v *visitor) accessible(script string) (found string) {
 	for _, scheme := range []string{"light", "dark"} {
 		v.scheme(scheme)
 		got, err := chromedp.Run(v.ctx, chromedp.Evaluate[string](runAxe, chromedp.EvalAwaitPromise))
-		require.NoError(v.T, err)
+		require.NoError(v.TB, err)
 		found += got
 	}
 	return found
@@ -355,4 +356,28 @@ func TestAccessibilityOfErrors(t *testing.T) {
 		}
 	}
 	require.Greater(t, shown, 15, "pages with errors showing")
+}
+
+// timed notes how long after a key the answer is there.
+const timed = `window.took = []; document.addEventListener("input", () => { window.typed = performance.now() }, true);
+  new MutationObserver(() => { if (window.typed) { window.took.push(performance.now() - window.typed); window.typed = 0 } }).observe(document.querySelector("[data-answer]"), {childList: true, characterData: true, subtree: true})`
+
+// BenchmarkTyping is how long after a key in a cell the promise is there, in a
+// browser before a farm with a thousand standing orders.
+func BenchmarkTyping(b *testing.B) {
+	v := newVisitor(b, full(b, 500))
+	v.open("/orders/2027-03-04")
+	v.do(chromedp.Evaluate[chromedp.Void](timed+";undefined"), chromedp.Focus(chromedp.CSS("[name^='cell~C001~P1~2027-03-04']")))
+	keys := 0
+	for b.Loop() {
+		v.do(chromedp.KeyEvent([]string{"1", kb.Backspace, "4", kb.Backspace, "7", kb.Backspace}[keys%6]))
+		v.sees(fmt.Sprintf("window.took.length > %d", keys))
+		keys++
+	}
+	for name, share := range map[string]string{"ms/key": "0.5", "ms-19-of-20": "0.95"} {
+		ms, err := strconv.ParseFloat(v.value("String(window.took.sort((a, b) => a - b)[Math.ceil("+share+" * window.took.length) - 1])"), 64)
+		require.NoError(b, err)
+		b.ReportMetric(ms, name)
+	}
+	v.silent()
 }

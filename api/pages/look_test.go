@@ -59,6 +59,6 @@ func TestLook(t *testing.T) {
 // keep writes a picture into the folder.
 func (v *visitor) keep(name string, picture []byte, err error) {
 	v.Helper()
-	require.NoError(v.T, err)
-	require.NoError(v.T, os.WriteFile(filepath.Join(*look, name), picture, 0o600))
+	require.NoError(v.TB, err)
+	require.NoError(v.TB, os.WriteFile(filepath.Join(*look, name), picture, 0o600))
 }

@@ -52,7 +52,7 @@ func (v *visitor) scripts(on bool) {
 		_, err := chromedp.Call(ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: !on})
 		return struct{}{}, err
 	})
-	require.NoError(v.T, err)
+	require.NoError(v.TB, err)
 }
 
 const said = `document.querySelector(".said")`
@@ -149,7 +149,7 @@ var mainPaths = []struct {
 	{"take in an order sheet", func(h hand) {
 		h.open("/sheet")
 		file := filepath.Join(h.TempDir(), "orders.csv")
-		require.NoError(h.T, os.WriteFile(file, fmt.Appendf(nil, "Customer,Product,Date,Cases\nHarbor Table,Little gem flat,2027-03-04,%d\n", 4), 0o600))
+		require.NoError(h.TB, os.WriteFile(file, fmt.Appendf(nil, "Customer,Product,Date,Cases\nHarbor Table,Little gem flat,2027-03-04,%d\n", 4), 0o600))
 		h.do(chromedp.SetUploadFiles(chromedp.CSS("#sheet"), []string{file}))
 		h.press("main form button.first")
 		h.sees(`document.querySelector("#sheetform button.first")`)

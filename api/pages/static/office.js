@@ -52,7 +52,7 @@ function grid(form) {
         const said = await got.json();
         if (said.say) answer.textContent = said.say;
       } catch { /* the next key asks again */ }
-    }, 40);
+    }, 10);
   }
 
   function sums() {
