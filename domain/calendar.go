@@ -46,6 +46,25 @@ func (e *Exception) Check() Faults {
 	return faults
 }
 
+// Contradicts says whether two exceptions cannot both hold: they say different
+// things of one day and one carrier, or one hands its pickup to a day that the
+// other closes.
+func (e *Exception) Contradicts(o *Exception) bool {
+	if e.Carrier != "" && o.Carrier != "" && e.Carrier != o.Carrier {
+		return false
+	}
+	into := func(a, b *Exception) bool {
+		return a.Kind == Moved && a.To == b.Day && (b.Kind == Closed || b.Kind == Moved)
+	}
+	if into(e, o) || into(o, e) {
+		return true
+	}
+	return e.Day == o.Day && e.ofHarvest() == o.ofHarvest() && (e.Kind != o.Kind || e.To != o.To)
+}
+
+// ofHarvest says whether an exception is of the crew's days, not of pickups.
+func (e *Exception) ofHarvest() bool { return e.Kind == NoHarvest || e.Kind == ExtraHarvest }
+
 // MoveReach is how many days a pickup may lie from the day it was ordered for.
 const MoveReach = 31
 

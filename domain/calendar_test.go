@@ -83,3 +83,29 @@ func TestCodesFromNames(t *testing.T) {
 	require.Equal(t, "X", CodeFrom("!!", none))
 	require.Equal(t, "ROMAINE-2", CodeFrom("romaine", func(c string) bool { return c == "ROMAINE" }))
 }
+
+func TestExceptionsThatContradict(t *testing.T) {
+	friday, saturday := MustDay("2027-03-05"), MustDay("2027-03-06")
+	closed := Exception{Day: friday, Kind: Closed}
+	cases := []struct {
+		name  string
+		a, b  Exception
+		wrong bool
+	}{
+		{"closed and extra", closed, Exception{Day: friday, Kind: Extra}, true},
+		{"closed for all, extra for one", closed, Exception{Day: friday, Kind: Extra, Carrier: "VAN"}, true},
+		{"of two carriers", Exception{Day: friday, Kind: Closed, Carrier: "NORTH"}, Exception{Day: friday, Kind: Extra, Carrier: "VAN"}, false},
+		{"closed for all and for one", closed, Exception{Day: friday, Kind: Closed, Carrier: "VAN"}, false},
+		{"moved to two days", Exception{Day: friday, Kind: Moved, To: saturday}, Exception{Day: friday, Kind: Moved, To: saturday.Add(1)}, true},
+		{"moved onto a closed day", Exception{Day: saturday, Kind: Moved, To: friday}, closed, true},
+		{"moved onto a day that is moved on", Exception{Day: friday, Kind: Moved, To: saturday}, Exception{Day: saturday, Kind: Moved, To: saturday.Add(1)}, true},
+		{"moved onto an extra day", Exception{Day: friday, Kind: Moved, To: saturday}, Exception{Day: saturday, Kind: Extra}, false},
+		{"no harvest and an extra one", Exception{Day: friday, Kind: NoHarvest}, Exception{Day: friday, Kind: ExtraHarvest}, true},
+		{"closed, and no harvest", closed, Exception{Day: friday, Kind: NoHarvest}, false},
+		{"different days", closed, Exception{Day: saturday, Kind: Extra}, false},
+	}
+	for _, c := range cases {
+		require.Equal(t, c.wrong, c.a.Contradicts(&c.b), c.name)
+		require.Equal(t, c.wrong, c.b.Contradicts(&c.a), c.name)
+	}
+}

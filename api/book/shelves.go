@@ -44,11 +44,7 @@ func (b *Book) shelves() {
 			v.ID = cmp.Or(v.ID, numbered("X", tx, taken))
 			return nil
 		},
-		check: func(tx *store.Tx, v, _ *domain.Exception) (domain.Faults, error) {
-			faults := v.Check()
-			err := known(tx, store.Carriers, &faults, "carrier", v.Carrier)
-			return faults, err
-		}}
+		check: checkException}
 	b.Standing = Shelf[domain.Standing]{book: b, kind: store.Standing, may: MayOrder, fill: fillStanding, check: checkStanding}
 	b.Orders = Shelf[domain.Order]{book: b, kind: store.Orders, may: MayOrder, fill: fillOrder, check: checkOrder}
 	b.Counts = Shelf[domain.Count]{book: b, kind: store.Counts, may: MayGrow,

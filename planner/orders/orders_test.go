@@ -145,6 +145,8 @@ func TestOccurrencesOfTheStandard(t *testing.T) {
 	}{
 		"weekly until 24 December": {"1997-09-02", "1997-12-23", 1, domain.WeekdaysOf(time.Tuesday),
 			"09-02 09-09 09-16 09-23 09-30 10-07 10-14 10-21 10-28 11-04 11-11 11-18 11-25 12-02 12-09 12-16 12-23"},
+		"weekly, ten times": {"1997-09-02", "1997-11-04", 1, domain.WeekdaysOf(time.Tuesday),
+			"09-02 09-09 09-16 09-23 09-30 10-07 10-14 10-21 10-28 11-04"},
 		"every other week": {"1997-09-02", "1998-02-17", 2, domain.WeekdaysOf(time.Tuesday),
 			"09-02 09-16 09-30 10-14 10-28 11-11 11-25 12-09 12-23 01-06 01-20 02-03 02-17"},
 		"Tuesday and Thursday for five weeks": {"1997-09-02", "1997-10-06", 1, tuTh,
