@@ -84,6 +84,14 @@ func (r *register) find(name string) (string, *misread) {
 	}
 }
 
+// name is the name of the record of a code.
+func (r *register) name(code string) string {
+	if i := slices.IndexFunc(r.list, func(n Named) bool { return n.Code == code }); i >= 0 {
+		return r.list[i].Name
+	}
+	return code
+}
+
 // taken says whether a code is used.
 func (r *register) taken(code string) bool { return r.codes[code] }
 

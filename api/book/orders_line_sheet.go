@@ -185,7 +185,7 @@ func (r *lineReader) checkPickup(f figureAt) *domain.Fault {
 		return nil
 	}
 	next, _ := r.trade.calendar.NextPickup(carrier, r.fate.Day)
-	return r.fault(unread("no_pickup", "day", r.fate.Day, "carrier", carrier, "next", next), f.dayCol, r.sh.day)
+	return r.fault(unread("no_pickup", "day", r.fate.Day, "carrier", r.trade.carriers.name(carrier), "next", next), f.dayCol, r.sh.day)
 }
 
 // alikeToNone refuses a line that asks for the same as an earlier one, and names
