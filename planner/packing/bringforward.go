@@ -1,6 +1,7 @@
 package packing
 
 import (
+	"maps"
 	"math"
 	"slices"
 
@@ -9,33 +10,40 @@ import (
 
 // bringForward moves needs of a lot from one day to an earlier one: of the ways
 // that fill neither day's crew beyond what it can do, the one that leaves least
-// over on the first.
-func (c *crew) bringForward(lot int, day, to domain.Day) bool {
-	if to < c.Lots[lot].Ready || !c.mayMove(lot, day, to) {
+// over on the first; inTrays asks that the cooler has trays for the heads too.
+func (c *crew) bringForward(lot int, day, to domain.Day, inTrays bool) bool {
+	if !c.couldMove(lot, day, to) || inTrays && !c.hasTrays(lot, to, day, 1) {
 		return false
 	}
-	was, over := c.needs[lot], c.over(c.load[day])
-	best, bestOver, bestHeads := was, over, 0
+	was, wasLifts, bestOver, bestHeads := c.needs[lot], c.lifts[lot], c.over(c.load[day]), 0
+	best, bestLifts := was, wasLifts
 	for _, heads := range c.pieces(lot, day, to) {
 		needs, moved := c.earlier(lot, was, day, to, heads)
-		if moved <= bestHeads {
+		if moved <= bestHeads || inTrays && !c.hasTrays(lot, to, day, moved) {
 			continue
 		}
-		c.needs[lot] = needs
-		c.lift(lot)
-		if left := c.over(c.load[day]); c.over(c.load[to]) <= 0 && left < bestOver && c.fitsElsewhere(lot, day, to, was) {
-			best, bestOver, bestHeads = needs, left, moved
+		c.lift(lot, needs)
+		if left := c.over(c.load[day]); c.over(c.load[to]) <= 0 && left < bestOver && c.fitsElsewhere(lot, day, to, wasLifts) {
+			best, bestLifts, bestOver, bestHeads = needs, c.lifts[lot], left, moved
 		}
 		if bestOver <= 0 {
 			break
 		}
 	}
-	c.needs[lot] = best
-	c.lift(lot)
+	c.set(lot, best, bestLifts)
 	if bestHeads > 0 {
 		c.note(lot, day, to, bestHeads)
+		c.useTrays(lot, to, day, bestHeads)
 	}
 	return bestHeads > 0
+}
+
+// couldMove says whether any heads of a lot that are lifted on a morning could be
+// lifted on an earlier one, had it room.
+func (c *crew) couldMove(lot int, day, to domain.Day) bool {
+	return to >= c.Lots[lot].Ready && c.mayMove(lot, day, to) && slices.ContainsFunc(c.needs[lot], func(n need) bool {
+		return n.day == day && c.FreshEnough(c.Of[lot], to, n.pickup, n.minShelf)
+	})
 }
 
 // mayMove says whether whose heads were moved can still be told from the pulls:
@@ -52,8 +60,7 @@ func (c *crew) mayMove(lot int, day, to domain.Day) bool {
 
 // fitsElsewhere says whether a move leaves every later morning of the lot as
 // light as it was: rests that are used earlier may be missed there.
-func (c *crew) fitsElsewhere(lot int, day, to domain.Day, was []need) bool {
-	before := c.stand(lot, c.Lots[lot].Heads).liftAll(was)
+func (c *crew) fitsElsewhere(lot int, day, to domain.Day, before []lift) bool {
 	for _, l := range c.lifts[lot] {
 		if l.day == day || l.day == to || c.over(c.load[l.day]) <= 0 {
 			continue
@@ -122,10 +129,13 @@ func (c *crew) earlier(lot int, needs []need, day, to domain.Day, heads int) (ch
 	return gather(changed), moved
 }
 
-// note remembers a move for the pull it shows up in.
+// note remembers a move for the pull it shows up in. The lot's moves are noted
+// in a map anew, for those before may have to come back.
 func (c *crew) note(lot int, day, to domain.Day, heads int) {
-	if c.moved[lot] == nil {
-		c.moved[lot] = map[domain.Day]move{}
+	moves := maps.Clone(c.moved[lot])
+	if moves == nil {
+		moves = map[domain.Day]move{}
 	}
-	c.moved[lot][to] = move{from: day, heads: c.moved[lot][to].heads + heads, why: c.why}
+	moves[to] = move{from: day, heads: moves[to].heads + heads, why: c.why}
+	c.moved[lot] = moves
 }

@@ -49,7 +49,7 @@ func (h *harvest) printCooler() {
 		return
 	}
 	last := h.PickupDays[len(h.PickupDays)-1]
-	cases, trays := h.casesStanding(last), h.trays(last)
+	cases, trays := h.casesStanding(last), h.traysOf(h.stays, last)
 	for i := range cases {
 		c := planning.CoolerDay{Day: h.AsOf.Add(i), Cases: cases[i], CaseSpaces: h.Cooler.CaseSpaces,
 			Trays: trays[i], TraySpaces: h.Cooler.TraySpaces}
@@ -78,15 +78,16 @@ func (w *bench) casesStanding(last domain.Day) []int {
 	return d.sums()
 }
 
-// trays is the trays of loose heads after each morning's pull and before
-// packing starts; a tray holds one variety of one pull day.
-func (h *harvest) trays(last domain.Day) []int {
+// traysOf is the trays of loose heads after each morning's pull and before
+// packing starts, when so many heads of bed lots lie there beside those of
+// cooler lots; a tray holds one variety of one pull day.
+func (w *bench) traysOf(ofBeds []stay, last domain.Day) []int {
 	type change struct {
 		variety     int
 		pulled, day domain.Day
 		heads       int
 	}
-	stays := append(h.chilledStays(), h.stays...)
+	stays := append(w.chilledStays(), ofBeds...)
 	changes := make([]change, 0, 2*len(stays))
 	for _, s := range stays {
 		changes = append(changes, change{s.variety, s.pulled, s.from, s.heads},
@@ -95,14 +96,14 @@ func (h *harvest) trays(last domain.Day) []int {
 	slices.SortFunc(changes, func(x, y change) int {
 		return cmp.Or(cmp.Compare(x.variety, y.variety), cmp.Compare(x.pulled, y.pulled), cmp.Compare(x.day, y.day))
 	})
-	d := newDaily(h.AsOf, last)
+	d := newDaily(w.AsOf, last)
 	heads := 0
 	for i, c := range changes {
 		heads += c.heads
 		// The heads of one variety and pull day come and go within these changes,
 		// so they are none when the next variety or pull day begins.
 		if heads > 0 && changes[i+1].day > c.day {
-			d.add(c.day, changes[i+1].day.Add(-1), traysFor(heads, h.Varieties[c.variety].HeadsPerTray))
+			d.add(c.day, changes[i+1].day.Add(-1), traysFor(heads, w.Varieties[c.variety].HeadsPerTray))
 		}
 	}
 	return d.sums()

@@ -21,6 +21,7 @@
 //	             first); handout.go: each line's own heads; standins.go
 //	pulls.go     heads -> whole rafts, the rest of a raft used first (lift.go)
 //	spread.go    a morning with too many rafts -> part of it on an earlier one
+//	             (bringforward.go), where the cooler has trays for it (trayroom.go)
 //	cooler.go    cases standing and trays, day by day
 //	work.go      rafts and hours, day by day
 //	leftover.go  what nobody was given

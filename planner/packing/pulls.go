@@ -71,11 +71,8 @@ func (h *harvest) printPulls() {
 		if len(needs) == 0 {
 			continue
 		}
-		told := h.stand(lot, h.Lots[lot].Heads)
-		told.keep = true
-		expected := told.liftAll(needs)
-		told.leaveRests()
-		h.stays = append(h.stays, told.stays...)
+		expected, stays := h.liftAndHold(lot, needs)
+		h.stays = append(h.stays, stays...)
 		cautious := h.stand(lot, h.Lots[lot].Cautious()).liftAll(needs)
 		for i, l := range expected {
 			h.printPull(lot, l, max(l.rafts, cautious[i].rafts))
@@ -87,6 +84,15 @@ func (h *harvest) printPulls() {
 			cmp.Compare(placeInBed(a), placeInBed(b)), cmp.Compare(x.Lot, y.Lot))
 	})
 	h.nameInFront()
+}
+
+// liftAndHold lifts a lot for its needs, and says what then lies in the cooler.
+func (w *bench) liftAndHold(lot int, needs []need) ([]lift, []stay) {
+	s := w.stand(lot, w.Lots[lot].Heads)
+	s.keep = true
+	lifts := s.liftAll(needs)
+	s.leaveRests()
+	return lifts, s.stays
 }
 
 func (h *harvest) printPull(lot int, l lift, upTo domain.HalfRafts) {

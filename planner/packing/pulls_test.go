@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"testing"
 
+	"headtally/domain"
 	"headtally/domain/planning"
 )
 
@@ -158,6 +159,35 @@ func TestSpreading(t *testing.T) {
 				"2026-03-11 L1: 60 heads, stop at 60, rafts 3 up to 3, 60 lifted"},
 			[]string{"2026-03-11 20 rafts", " 0 "},
 			[]string{"Wednesday 11 March: 3 rafts to lift, and the crew can lift 2; 1 too many"}},
+		{"an earlier morning that is full gives part of its own to one before it",
+			func(p *planning.Problem) {
+				p.Work.RaftsPerDay, p.PullDays = 2, []domain.Day{on(10), on(11), on(13)}
+				bed(p, "L1", "B", 40, 2)
+				bed(p, "L2", "O", 60, 3).Ready = on(11)
+				p.Products = append(p.Products, planning.Product{Code: "OAK", Slots: []planning.Slot{{Heads: 1, Accept: []string{"O"}}}})
+				order(p, "thu", "HEAD", 12, 40)
+				order(p, "sat", "OAK", 14, 60)
+			},
+			[]string{"2026-03-10 L1: 20 heads, stop at 20, rafts 1 up to 1, 20 lifted",
+				"2026-03-11 L1: 20 heads, stop at 20, rafts 1 up to 1, 20 lifted",
+				"2026-03-11 L2: 20 heads, stop at 20, rafts 1 up to 1, 20 lifted",
+				"2026-03-13 L2: 40 heads, stop at 40, rafts 2 up to 2, 40 lifted"},
+			[]string{"2026-03-11 20 rafts", " 0 ", "2026-03-13 20 rafts", " 0 "}, nil},
+		{"rather the lot whose heads the cooler has trays for",
+			func(p *planning.Problem) {
+				p.Work.RaftsPerDay, p.Cooler.TraySpaces = 2, 5
+				p.Varieties[1].HeadsPerTray = 20
+				bed(p, "L1", "B", 40, 2)
+				bed(p, "L2", "O", 20, 1)
+				p.Lots = append(p.Lots, planning.Lot{Code: "C1", Variety: "R", Place: planning.Chilled, Heads: 48, Pulled: on(9)})
+				p.Products = append(p.Products, planning.Product{Code: "OAK", Slots: []planning.Slot{{Heads: 1, Accept: []string{"O"}}}})
+				order(p, "sat", "HEAD", 14, 40)
+				order(p, "sat, too", "OAK", 14, 20)
+			},
+			[]string{"2026-03-12 L2: 20 heads, stop at 20, rafts 1 up to 1, 20 lifted",
+				"2026-03-13 L1: 40 heads, stop at 40, rafts 2 up to 2, 40 lifted"},
+			[]string{"2026-03-13 20 rafts", " 0 "},
+			[]string{"Friday 13 March: 9 trays of loose heads for 5 spaces; 4 trays need another place"}},
 		{"hours of lifting count as rafts do",
 			func(p *planning.Problem) {
 				p.Work = planning.Work{HarvestHeadsPerHour: 20, HarvestHours: 3}

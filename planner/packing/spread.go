@@ -22,22 +22,29 @@ const (
 // spread brings forward part of what is lifted on mornings with more rafts, or
 // more hours of lifting, than the crew can do: to the latest earlier harvest
 // day with room on which the lot can be lifted and its heads stay fresh enough
-// for their lines. Lines keep their lots, so no grant is touched.
+// for their lines, where it can be where the cooler has trays for them until
+// then. Where every such day is full, part of one goes to a day before it first.
+// Lines keep their lots, so no grant is touched.
 //
 // The latest morning comes first. Each step lowers what is over on one morning
-// and fills no other beyond what the crew can do, so it comes to an end.
+// and fills no other beyond what the crew can do, so it comes to an end. Once
+// all have been relieved an earlier one may take more: then it begins again.
 func (h *harvest) spread() {
 	if h.Work.RaftsPerDay == 0 && (h.Work.HarvestHours == 0 || h.Work.HarvestHeadsPerHour == 0) {
 		return
 	}
 	c := &crew{harvest: h, lifts: make([][]lift, len(h.Lots)), load: map[domain.Day]load{}}
-	for lot := range h.needs {
-		c.lift(lot)
+	for lot, needs := range h.needs {
+		c.lift(lot, needs)
 	}
 	days := c.days()
-	for _, day := range slices.Backward(days) {
-		c.why = c.tooLittle(day)
-		for c.over(c.load[day]) > 0 && c.relieve(day) {
+	for again := true; again; {
+		again = false
+		for _, day := range slices.Backward(days) {
+			c.why = c.tooLittle(day)
+			for c.over(c.load[day]) > 0 && (c.relieve(day) || c.relieveInTurn(day)) {
+				again = true
+			}
 		}
 	}
 }
@@ -48,6 +55,7 @@ type crew struct {
 	lifts [][]lift // lot -> by day
 	load  map[domain.Day]load
 	why   string // a morning is being relieved
+	free  []int  // by day from as_of: trays the cooler has left; see trayroom.go
 }
 
 // load is a morning's lifting.
@@ -56,14 +64,19 @@ type load struct {
 	heads int
 }
 
-// lift lifts a lot for its needs as they are now, in place of what was lifted
-// of it before.
-func (c *crew) lift(lot int) {
-	c.count(lot, -1)
-	c.lifts[lot] = nil
-	if len(c.needs[lot]) > 0 {
-		c.lifts[lot] = c.stand(lot, c.Lots[lot].Heads).liftAll(c.needs[lot])
+// lift lifts a lot for other needs than before.
+func (c *crew) lift(lot int, needs []need) {
+	var lifts []lift
+	if len(needs) > 0 {
+		lifts = c.stand(lot, c.Lots[lot].Heads).liftAll(needs)
 	}
+	c.set(lot, needs, lifts)
+}
+
+// set puts a lot's needs and what is lifted for them in place of those before.
+func (c *crew) set(lot int, needs []need, lifts []lift) {
+	c.count(lot, -1)
+	c.needs[lot], c.lifts[lot] = needs, lifts
 	c.count(lot, 1)
 }
 
@@ -98,19 +111,52 @@ func (c *crew) over(l load) float64 {
 }
 
 // relieve moves part of one lot's lifting from a morning to an earlier one, the
-// latest that has room; false where nothing can be moved.
+// latest that has room, in the crew's day and in the cooler; where there is none
+// in the cooler, then in the crew's day. It says false where nothing can be moved.
 func (c *crew) relieve(day domain.Day) bool {
-	for to := day.Add(-1); to >= c.FirstPull(); to = to.Add(-1) {
-		if d, ok := c.LastPull(to); !ok || d != to || c.over(c.load[to]) >= 0 {
-			continue
-		}
-		for _, lot := range c.liftedOn(day) {
-			if c.bringForward(lot, day, to) {
+	lots := c.liftedOn(day)
+	for _, inTrays := range []bool{true, false} {
+		for to := day.Add(-1); to >= c.FirstPull(); to = to.Add(-1) {
+			if c.liftsOn(to) && c.over(c.load[to]) < 0 && c.moveTo(lots, day, to, inTrays) {
 				return true
 			}
 		}
 	}
 	return false
+}
+
+// relieveInTurn moves part of a morning's lifting to an earlier one that is
+// full, once that one has given part of its own to one before it.
+func (c *crew) relieveInTurn(day domain.Day) bool {
+	lots := c.liftedOn(day)
+	for to := day.Add(-1); to >= c.FirstPull(); to = to.Add(-1) {
+		if !c.liftsOn(to) || c.over(c.load[to]) > 0 || !slices.ContainsFunc(lots, func(lot int) bool { return c.couldMove(lot, day, to) }) {
+			continue
+		}
+		needs, lifts, moved, free := slices.Clone(c.needs), slices.Clone(c.lifts), slices.Clone(c.moved), slices.Clone(c.free)
+		if !c.relieve(to) {
+			continue
+		}
+		if c.moveTo(lots, day, to, true) || c.moveTo(lots, day, to, false) {
+			return true
+		}
+		for lot := range needs {
+			c.set(lot, needs[lot], lifts[lot])
+		}
+		c.moved, c.free = moved, free
+	}
+	return false
+}
+
+func (c *crew) liftsOn(day domain.Day) bool {
+	d, ok := c.LastPull(day)
+	return ok && d == day
+}
+
+// moveTo moves part of the lifting of one of these lots from a morning to an
+// earlier one.
+func (c *crew) moveTo(lots []int, day, to domain.Day, inTrays bool) bool {
+	return slices.ContainsFunc(lots, func(lot int) bool { return c.bringForward(lot, day, to, inTrays) })
 }
 
 // liftedOn are the lots lifted on a morning, those that give most rafts first,
