@@ -8,6 +8,11 @@ import (
 	"headtally/domain/store"
 )
 
+// Undoable are the kinds of record of which the last change can be taken back.
+func Undoable() []string {
+	return []string{store.Orders.Name, store.Standing.Name, store.Decisions.Name}
+}
+
 // Undo takes back the last change to an order, a standing order, what was decided
 // about a line or a recipe typed over, by the person who made it. It is itself a change: the
 // history keeps both, and undoing again brings the change back. Like every
@@ -40,8 +45,7 @@ func (b *Book) Undo(ctx context.Context, who Person, kind, code string, note Not
 		case store.Recipes.Name:
 			return true, undoRecipe(tx, last, note)
 		}
-		return false, domain.Faults{{Place: "kind", Code: "one_of",
-			Args: map[string]any{"allowed": []string{store.Orders.Name, store.Standing.Name, store.Decisions.Name, store.Recipes.Name}}}}
+		return false, domain.Faults{{Place: "kind", Code: "one_of", Args: map[string]any{"allowed": Undoable()}}}
 	})
 	return err
 }

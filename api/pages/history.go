@@ -12,6 +12,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"headtally/api/book"
 	"headtally/api/words"
 	"headtally/domain"
 )
@@ -31,6 +32,8 @@ type HistoryRow struct {
 	Address  string   // of the record's page; "": it has none
 	Name     string   // of the record, or its code
 	What     []string // what differs, a line a figure
+
+	UndoKind, UndoCode string // of a change that its reader can take back; "": not this one
 }
 
 const historyShown = 200
@@ -39,15 +42,19 @@ const historyShown = 200
 var kindOfWord = map[string]string{"customers": "customer", "products": "product", "varieties": "variety", "carriers": "carrier",
 	"calendar": "exception", "standing": "standing order", "layouts": "layout", "farm": "farm"}
 
-func (o *Office) registerHistory(e *echo.Echo) { e.GET("/history", o.page((*visit).history)) }
+func (o *Office) registerHistory(e *echo.Echo) {
+	e.GET("/history", o.page(func(v *visit) error { return v.history(http.StatusOK, nil) }))
+	e.POST("/history/undo", o.page((*visit).undo))
+}
 
-func (v *visit) history() error {
+func (v *visit) history(status int, wrong []string) error {
 	kind, code := kindOfWord[v.QueryParam("of")], v.QueryParam("code")
 	entries, err := v.office.Book.History(v.ctx, v.who, kind, code, historyShown)
 	if err != nil {
 		return err
 	}
 	view := HistoryView{Frame: v.frame("more", v.say("page.history.title"))}
+	view.Wrong = wrong
 	if kind != "" {
 		view.All = "/history"
 	}
@@ -56,6 +63,7 @@ func (v *visit) history() error {
 		return err
 	}
 	told := teller{v, words.NamesOf(&f)}
+	seen := map[[2]string]bool{}
 	for _, e := range entries {
 		row := HistoryRow{At: v.clock(e.At), Who: e.Who, Why: e.Why, Kind: v.kind(e.Kind), What: told.differences(e.Before, e.After)}
 		row.Address, row.Name = told.record(e.Kind, e.Code)
@@ -65,9 +73,34 @@ func (v *visit) history() error {
 		case e.After == "":
 			row.What = []string{v.say("page.history.ended")}
 		}
+		if of := [2]string{e.Kind, e.Code}; !seen[of] {
+			seen[of] = true
+			if v.canUndo(e.Kind, e.Who) {
+				row.UndoKind, row.UndoCode = e.Kind, e.Code
+			}
+		}
 		view.Rows = append(view.Rows, row)
 	}
-	return v.show(http.StatusOK, "history", view)
+	return v.show(status, "history", view)
+}
+
+// canUndo says whether the last change of a record is one that its reader made
+// and may take back.
+func (v *visit) canUndo(kind, who string) bool {
+	return who == v.who.Name && slices.Contains(v.who.Rights, book.MayOrder) && slices.Contains(book.Undoable(), kind)
+}
+
+// undo takes the last change of a record back, which is a change itself.
+func (v *visit) undo() error {
+	err := v.office.Book.Undo(v.ctx, v.who, v.FormValue("kind"), v.FormValue("code"), v.note())
+	if err == nil {
+		return v.done("/history", "undone")
+	}
+	status, lines := v.formStatus(err)
+	if status == 0 {
+		return err
+	}
+	return v.history(status, lines)
 }
 
 // shownDifferences is the most figures shown of one change.

@@ -67,6 +67,7 @@ func (o *Office) Register(e *echo.Echo) {
 	o.registerFirst(e)
 	o.registerSheet(e)
 	o.registerExports(e)
+	o.registerAfter(e)
 	o.registerPapers(e)
 	o.registerDoor(e)
 	o.registerPeople(e)

@@ -31,6 +31,8 @@ func (o *Office) May() map[string]book.Right {
 		"GET /week/{day}": book.MayRead, "POST /week/{day}": book.MayOrder, "GET /p/cell": book.MayOrder, "POST /p/cell": book.MayOrder,
 		"GET /customer/{code}": book.MayRead, "POST /customer/{code}/entry": book.MayOrder,
 		"GET /promise": book.MayRead, "POST /promise": book.MayOrder,
+		"POST /history/undo": book.MayOrder, "GET /after": book.MayRead, "GET /after/{day}": book.MayRead,
+		"POST /after/{day}/not-collected": edge.Either(book.MayOrder, book.MayPack), "POST /after/{day}/came-back": book.MayPack,
 		"GET /exports": book.MayRead, "GET /exports/{export}": book.MayRead,
 		"GET /sheet": book.MayRead, "POST /sheet": book.MayOrder, "GET /sheet/{id}": book.MayOrder, "POST /sheet/{id}": book.MayOrder, "GET /sheet/{id}/taking": book.MayOrder,
 		"GET /sheet/parked/{id}": book.MayRead, "POST /sheet/parked/{id}": book.MayOrder,
