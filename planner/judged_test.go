@@ -97,7 +97,7 @@ func TestRandomPlansShowEveryPart(t *testing.T) {
 		}
 	}
 	for _, part := range []string{"a pull moved to an earlier day", "the rest of a raft used", "a lot in front", "a run for several lines",
-		string(planning.PromiseBroken), string(planning.CasesOver), string(planning.TraysOver), string(planning.RaftsOver),
+		string(planning.PromiseBroken), string(planning.CasesOver), string(planning.TraysOver), string(planning.RaftsOver), string(planning.LotInFront),
 		string(planning.HarvestHoursOver), string(planning.PackHoursOver), string(planning.RaftInPart), string(planning.RecipesOver)} {
 		if seen[part] < judged()/120 {
 			t.Errorf("%d of %d random plans show %s, want %d", seen[part], judged(), part, judged()/120)

@@ -77,7 +77,9 @@ func TestRecipeLimitIsKeptWhereCBCKeepsIt(t *testing.T) {
 func BenchmarkAgainstCBC(b *testing.B) {
 	cbc := judge.Tool(b, "cbc")
 	ours := filepath.Join(b.TempDir(), "headtally")
-	if out, err := exec.Command("go", "build", "-o", ours, "headtally/cmd/headtally").CombinedOutput(); err != nil {
+	build := exec.Command("go", "build", "-o", ours, "headtally/cmd/headtally")
+	build.Env = append(os.Environ(), "CGO_ENABLED=0") // as it is released
+	if out, err := build.CombinedOutput(); err != nil {
 		b.Fatalf("%v\n%s", err, out)
 	}
 	for _, c := range judge.Cases(b, "../testdata/planning", "farm-*") {

@@ -168,6 +168,7 @@ const (
 	HarvestHoursOver WarningCode = "harvest_hours_over" // hours of lifting, and those there are
 	PackHoursOver    WarningCode = "pack_hours_over"    // hours of packing, and those there are
 	RaftInPart       WarningCode = "raft_in_part"       // Lot; heads that stand on the rafts, and those to stop at
+	LotInFront       WarningCode = "lot_in_front"       // Lot that is lifted; heads in front of it that the plan cannot take out that day
 	RecipesOver      WarningCode = "recipes_over"       // Product; recipes, and max_recipes
 
 	// Of the book's own plan: a recipe typed over, and a line it does not suit.

@@ -119,7 +119,8 @@ func placeInBed(l *planning.Lot) int {
 }
 
 // nameInFront names, for every pull, the lots that stand nearer the harvest end
-// of the bed and still hold heads when that day's lifting is done.
+// of the bed and still hold heads when that day's lifting is done, and warns
+// where some of them are not ready by then, or past their last day.
 func (h *harvest) nameInFront() {
 	beds := map[string][]int{}
 	for lot := range h.Lots {
@@ -153,9 +154,19 @@ func (h *harvest) nameInFrontOf(p *planning.Pull, beds map[string][]int, left []
 	if own.At == nil || p.StopAt == 0 {
 		return
 	}
+	heads, stuck := 0, []string(nil)
 	for _, other := range beds[own.BedName] {
-		if *h.Lots[other].At < *own.At && left[other] > 0 {
-			p.InFront = append(p.InFront, h.Lots[other].Code)
+		l := &h.Lots[other]
+		if *l.At >= *own.At || left[other] == 0 {
+			continue
 		}
+		p.InFront = append(p.InFront, l.Code)
+		if p.Day < l.Ready || p.Day > l.Last {
+			heads += left[other]
+			stuck = append(stuck, l.Code)
+		}
+	}
+	if heads > 0 {
+		h.warn(lotInFront(p, heads, stuck))
 	}
 }

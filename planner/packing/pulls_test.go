@@ -105,6 +105,13 @@ func TestWhatStandsInFrontIsNamed(t *testing.T) {
 		t.Fatalf("pulls %+v", plan.Pulls)
 	}
 	same(t, "in front of the third lot, the first being out by then", plan.Pulls[1].InFront, "second")
+	same(t, "nothing stands in the way that could not be lifted", sentences(plan))
+
+	p.Lots[1].Ready = on(12)
+	plan = packed(t, p)
+	same(t, "in front of the third lot, and not ready", plan.Pulls[1].InFront, "second")
+	same(t, "warnings", sentences(plan),
+		"Wednesday 11 March: 20 heads stand in front of lot third and cannot be lifted that day (second); move them aside first")
 }
 
 func TestSpreading(t *testing.T) {

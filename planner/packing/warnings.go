@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 
 	"headtally/domain"
 	"headtally/domain/planning"
@@ -21,7 +22,8 @@ func (w *bench) printWarnings() {
 	w.warnOfCooler()
 	w.warnOfWork()
 	order := []planning.WarningCode{planning.PromiseBroken, planning.CasesOver, planning.TraysOver, planning.RaftsOver,
-		planning.HarvestHoursOver, planning.PackHoursOver, planning.RaftInPart, planning.RecipesOver}
+		planning.HarvestHoursOver, planning.PackHoursOver, planning.RaftInPart,
+		planning.LotInFront, planning.RecipesOver}
 	slices.SortFunc(w.plan.Warnings, func(x, y planning.Warning) int {
 		broken := compareBool(y.Code == planning.PromiseBroken, x.Code == planning.PromiseBroken)
 		return cmp.Or(broken, cmp.Compare(max(x.Day, x.Pickup), max(y.Day, y.Pickup)),
@@ -78,6 +80,22 @@ func raftInPart(w *bench, lot int, l lift) planning.Warning {
 	return planning.Warning{Code: planning.RaftInPart, Day: l.day, Lot: code, Needed: float64(l.onRafts), Had: float64(l.stopAt),
 		Text: fmt.Sprintf("%s: of the %s on the next %s rafts of lot %s lift %d and leave the rest standing, for a later day",
 			dayName(l.day), count(l.onRafts, "head"), l.rafts, code, l.stopAt)}
+}
+
+// lotInFront warns of heads that stand in front of a lot on the day it is lifted
+// and that the plan cannot take out that day: a person has to move them.
+func lotInFront(p *planning.Pull, heads int, lots []string) planning.Warning {
+	return planning.Warning{Code: planning.LotInFront, Day: p.Day, Lot: p.Lot, Needed: float64(heads),
+		Text: fmt.Sprintf("%s: %s in front of lot %s and cannot be lifted that day (%s); move them aside first",
+			dayName(p.Day), stand(heads), p.Lot, strings.Join(lots, ", "))}
+}
+
+// stand is "1 head stands", "8 heads stand".
+func stand(heads int) string {
+	if heads == 1 {
+		return "1 head stands"
+	}
+	return count(heads, "head") + " stand"
 }
 
 func (w *bench) warnOfRecipes(pickup domain.Day, product, recipes int) {

@@ -161,7 +161,7 @@ func (c *checker) warnings() {
 	for i, w := range c.plan.Warnings {
 		c.must(w.Text != "", "warning %d says nothing: %+v", i, w)
 		c.must(i < broken == (w.Code == planning.PromiseBroken), "warning %d: broken promises come first, all of them: %+v", i, w)
-		if w.Code == planning.RaftInPart || w.Code == planning.RecipesOver {
+		if w.Code == planning.RaftInPart || w.Code == planning.LotInFront || w.Code == planning.RecipesOver {
 			continue // held where they arise
 		}
 		key := planning.Warning{Code: w.Code, Line: w.Line, Needed: w.Needed, Had: w.Had}

@@ -117,11 +117,22 @@ func (c *checker) pullsInOrder() {
 			}
 		}
 		var want []string
+		stuck := 0
 		for k, l := range c.p.Lots {
 			if r.StopAt > 0 && l.Place == planning.Bed && l.BedName == bed(r) && l.BedName != "" && l.At != nil && *l.At < at(r) && at(r) < plenty && left[k] > 0 {
 				want = append(want, l.Code)
+				if l.Ready > r.Day || l.Last < r.Day {
+					stuck += left[k]
+				}
 			}
 		}
+		told := 0.0
+		for _, w := range c.plan.Warnings {
+			if w.Code == planning.LotInFront && w.Day == r.Day && w.Lot == r.Lot {
+				told += w.Needed
+			}
+		}
+		c.must(told == float64(stuck), "pulls: %d heads in front of lot %s on %s cannot be lifted, and %v are warned of", stuck, r.Lot, r.Day, told)
 		slices.Sort(want)
 		c.must(slices.Equal(want, slices.Sorted(slices.Values(r.InFront))), "pulls: lot %s on %s has %v in front, want %v", r.Lot, r.Day, r.InFront, want)
 	}
