@@ -197,7 +197,7 @@ func isAway(err error) bool {
 	case errors.As(err, &connect), errors.As(err, &network):
 		return true
 	}
-	return errors.Is(err, driver.ErrBadConn) || errors.Is(err, sql.ErrConnDone) || errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, net.ErrClosed)
+	return pgconn.SafeToRetry(err) || errors.Is(err, driver.ErrBadConn) || errors.Is(err, sql.ErrConnDone) || errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, net.ErrClosed)
 }
 
 // soundServer asks the server: its settings, that every row and index can be

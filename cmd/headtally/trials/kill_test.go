@@ -31,14 +31,14 @@ func TestAcknowledgedWritesOutliveKills(t *testing.T) {
 		before := len(o.stored)
 		s := serve(t, prog, dir)
 		for _, p := range o.open() {
-			require.NotZero(t, o.write(s.at, p), "sent again")
+			require.Contains(t, []int{200, 201}, o.write(s.at, p), "sent again")
 		}
 		busy(o, s.at, turn, func() {
 			time.Sleep(time.Duration(random.IntN(60_000)) * time.Microsecond)
 			s.kill()
 		})
 		acknowledged += len(o.stored) - before
-		require.Empty(t, o.lost(lines(t, dir)), "kill %d", turn)
+		require.Empty(t, o.lost(t, dir), "kill %d", turn)
 		sound(t, dir)
 	}
 	t.Logf("%d kills, %d papers acknowledged, none lost", kills, acknowledged)
@@ -85,9 +85,8 @@ func TestAStopFinishesWhatIsUnderWay(t *testing.T) {
 			slowest = max(slowest, time.Since(began))
 		})
 		require.Less(t, slowest, 10*time.Second)
-		there := lines(t, dir)
-		require.Empty(t, o.lost(there))
-		require.Len(t, o.stored, len(there), "what was begun is answered")
+		require.Empty(t, o.lost(t, dir))
+		require.Len(t, o.look(t, dir).lines, len(o.stored), "what was begun is answered")
 		require.NoFileExists(t, dir+"/headtally.db-wal")
 	}
 	t.Logf("%d papers acknowledged, none lost; the slowest stop took %v", len(o.stored), slowest)

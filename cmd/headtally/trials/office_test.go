@@ -88,12 +88,12 @@ type office struct {
 	mu     sync.Mutex
 	tried  map[string]paper
 	stored map[string]string // what was answered, by the name of the paper
-	served time.Time         // when the service answered last
+	keys   map[string]string // the name of the paper that was sent under each key
 }
 
 func newOffice(key string) *office {
-	return &office{key: key, client: &http.Client{Timeout: 30 * time.Second, Transport: &http.Transport{MaxIdleConnsPerHost: 128}},
-		tried: map[string]paper{}, stored: map[string]string{}}
+	return &office{key: key, client: &http.Client{Timeout: 30 * time.Second, Transport: &http.Transport{MaxIdleConnsPerHost: 128, DisableCompression: true}},
+		tried: map[string]paper{}, stored: map[string]string{}, keys: map[string]string{}}
 }
 
 // ask sends a request. header holds pairs of a name and a value.
@@ -116,37 +116,51 @@ func (o *office) ask(method, at, body string, header ...string) (status int, ans
 	return res.StatusCode, string(text), res.Header, err
 }
 
-// write sends a paper under a key of its own name until it is acknowledged, the
+// write sends a paper under a key of its own until it is acknowledged, the
 // service refuses it or cannot be reached. It gives the last status; 0: none.
 func (o *office) write(at string, p paper) (status int) {
-	o.mu.Lock()
-	o.tried[p.name] = p
-	o.mu.Unlock()
-	send := func() (int, string, error) {
-		if !p.sheet() {
-			status, answer, _, err := o.ask("POST", at+"/v1/orders", p.body, "Idempotency-Key", p.name)
-			return status, answer, err
-		}
-		status, answer, h, err := o.ask("POST", at+"/v1/imports/orders/preview?name="+p.name, p.body, "Content-Type", "text/csv")
-		if err != nil || status != http.StatusOK {
-			return status, answer, err
-		}
-		status, answer, _, err = o.ask("POST", at+"/v1/imports/orders?name="+p.name, p.body, "Content-Type", "text/csv", "If-Match", h.Get("ETag"), "Idempotency-Key", p.name+" "+h.Get("ETag")[1:len(h.Get("ETag"))-1])
-		return status, answer, err
+	send := o.sendOrder
+	if p.sheet() {
+		send = o.sendSheet
 	}
-	status, answer, err := send()
+	status, answer, err := send(at, p)
 	for err == nil && (status == http.StatusPreconditionFailed || status == http.StatusConflict) { // others wrote meanwhile
-		status, answer, err = send()
+		status, answer, err = send(at, p)
 	}
-	if err != nil {
+	switch {
+	case err != nil:
 		return 0
-	}
-	if status == http.StatusCreated || status == http.StatusOK {
+	case status == http.StatusCreated || status == http.StatusOK:
 		o.mu.Lock()
 		o.stored[p.name] = answer
 		o.mu.Unlock()
 	}
 	return status
+}
+
+// trying notes that a paper is sent under a key.
+func (o *office) trying(p paper, key string) string {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	o.tried[p.name], o.keys[key] = p, p.name
+	return key
+}
+
+func (o *office) sendOrder(at string, p paper) (int, string, error) {
+	status, answer, _, err := o.ask("POST", at+"/v1/orders", p.body, "Idempotency-Key", o.trying(p, p.name))
+	return status, answer, err
+}
+
+// sendSheet asks what taking a sheet would do, and takes it as previewed.
+func (o *office) sendSheet(at string, p paper) (int, string, error) {
+	status, answer, h, err := o.ask("POST", at+"/v1/imports/orders/preview?name="+p.name, p.body, "Content-Type", "text/csv")
+	if err != nil || status != http.StatusOK {
+		return status, answer, err
+	}
+	tag := h.Get("ETag")
+	status, answer, _, err = o.ask("POST", at+"/v1/imports/orders?name="+p.name, p.body, "Content-Type", "text/csv",
+		"If-Match", tag, "Idempotency-Key", o.trying(p, p.name+"-at-"+strings.Trim(tag, `"`)))
+	return status, answer, err
 }
 
 // open are the papers that were tried and not acknowledged.
@@ -161,44 +175,80 @@ func (o *office) open() (list []paper) {
 	return list
 }
 
-// lines are how many lines a book holds of each paper.
-func lines(t testing.TB, dir string) map[string]int {
-	t.Helper()
-	there := map[string]int{}
-	inBook(t, dir, func(b *book.Book) {
-		orders, err := b.Orders.List(t.Context(), book.Owner(), book.Query{Ended: true})
-		require.NoError(t, err)
-		for _, rec := range orders {
-			there[rec.Value.PO] += len(rec.Value.Lines)
-		}
-	})
-	return there
+// found is what a book holds of the office's papers.
+type found struct {
+	lines map[string]int  // of each paper, by its name
+	kept  map[string]bool // the papers an answer is kept of
+
+	unsound []string // what the book's own check says
 }
 
-// lost holds what a book holds of each paper against what the office remembers,
-// and gives what is wrong.
-func (o *office) lost(there map[string]int) (wrong []string) {
-	for name, p := range o.tried {
-		_, acknowledged := o.stored[name]
-		switch n := there[name]; {
-		case n == 0 && acknowledged:
-			wrong = append(wrong, name+" was acknowledged and is gone")
-		case n != 0 && n != p.lines:
-			wrong = append(wrong, fmt.Sprintf("%s has %d lines of %d", name, n, p.lines))
+// look looks through a book that no program serves. A book that cannot be opened
+// is told as wrong.
+func (o *office) look(t testing.TB, dir string) (f found) {
+	t.Helper()
+	f = found{lines: map[string]int{}, kept: map[string]bool{}}
+	if s, err := store.Open(t.Context(), dir, time.Now); err != nil {
+		f.unsound = append(f.unsound, err.Error())
+		return f
+	} else {
+		require.NoError(t, s.Close())
+	}
+	inBook(t, dir, func(b *book.Book) {
+		ctx := t.Context()
+		orders, err := b.Orders.List(ctx, book.Owner(), book.Query{Ended: true})
+		require.NoError(t, err)
+		for _, rec := range orders {
+			f.lines[rec.Value.PO] += len(rec.Value.Lines)
+		}
+		who, _, err := b.Holder(ctx, o.key, domain.KeyPass)
+		require.NoError(t, err)
+		for key, name := range o.keys {
+			reply, err := b.Reply(ctx, who, key)
+			require.NoError(t, err)
+			f.kept[name] = f.kept[name] || reply != nil
+		}
+		today, err := b.Today(ctx)
+		require.NoError(t, err)
+		f.unsound, err = b.Check(ctx, book.Owner(), today)
+		require.NoError(t, err)
+	})
+	return f
+}
+
+// wrong holds what was found against what was tried and what was acknowledged.
+func (f found) wrong(tried map[string]paper, acknowledged func(name string) bool) (list []string) {
+	list = append(list, f.unsound...)
+	for name, p := range tried {
+		n := f.lines[name]
+		if n == 0 && acknowledged(name) {
+			list = append(list, name+" was acknowledged and is gone")
+		}
+		if n != 0 && n != p.lines {
+			list = append(list, fmt.Sprintf("%s has %d lines of %d", name, n, p.lines))
+		}
+		if f.kept[name] != (n > 0) {
+			list = append(list, fmt.Sprintf("%s has %d lines, and that an answer is kept of it is %v", name, n, f.kept[name]))
 		}
 	}
-	for name := range there {
-		if _, tried := o.tried[name]; !tried {
-			wrong = append(wrong, name+" was never sent")
+	for name := range f.lines {
+		if _, is := tried[name]; !is {
+			list = append(list, name+" was never sent")
 		}
 	}
-	return wrong
+	return list
+}
+
+// lost is what is wrong with a book after its service ended.
+func (o *office) lost(t testing.TB, dir string) []string {
+	t.Helper()
+	return o.look(t, dir).wrong(o.tried, func(name string) bool { _, is := o.stored[name]; return is })
 }
 
 // sound runs the program's own check on a book.
 func sound(t testing.TB, dir string) {
 	t.Helper()
-	out, err := exec.Command(plain(t), "check", "--data", dir).CombinedOutput()
+	out, err := exec.Command(plain(t), append([]string{"check"}, where(t, dir)...)...).CombinedOutput()
 	require.NoError(t, err, string(out))
 	require.Equal(t, "the book is sound\n", string(out))
 }

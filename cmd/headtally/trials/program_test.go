@@ -120,7 +120,8 @@ func serve(t testing.TB, prog, dir string, before ...string) *service {
 // begin is serve for a program that may end before it serves.
 func begin(t testing.TB, prog, dir string, before ...string) (*service, error) {
 	t.Helper()
-	words := append(append([]string{}, before...), prog, "serve", "--data", dir, "--listen", "127.0.0.1:0", "--pace", "0", "--backup-every", "0s", "--log", "json")
+	words := append(append([]string{}, before...), prog, "serve", "--listen", "127.0.0.1:0", "--pace", "0", "--backup-every", "0s", "--log", "json")
+	words = append(words, where(t, dir)...)
 	s := &service{t: t, run: exec.Command(words[0], words[1:]...), told: &bytes.Buffer{}, gone: make(chan struct{})}
 	s.run.SysProcAttr = &syscall.SysProcAttr{Setpgid: true} // a signal reaches the program behind strace too
 	s.run.Stderr = s.told

@@ -1,0 +1,48 @@
+package store
+
+import (
+	"fmt"
+	"testing"
+
+	"headtally/domain"
+	"headtally/domain/store/storetest"
+)
+
+// BenchmarkWrite is one change, acknowledged: a record, its history and the
+// revision, through to the disk.
+func BenchmarkWrite(b *testing.B) {
+	for _, h := range []home{inSQLite, {"postgres", storetest.Schema}} {
+		b.Run(h.name, func(b *testing.B) {
+			s := h.open(b, h.place(b))
+			for n := 0; b.Loop(); n++ {
+				_, err := Write(ctx, s, anna, func(tx *Tx) (Record[domain.Variety], error) {
+					code := fmt.Sprint("V", n)
+					return Varieties.Create(tx, domain.Variety{Code: code, Name: code})
+				})
+				if err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+// BenchmarkReadOne is one record read in a transaction of its own.
+func BenchmarkReadOne(b *testing.B) {
+	for _, h := range []home{inSQLite, {"postgres", storetest.Schema}} {
+		b.Run(h.name, func(b *testing.B) {
+			s := h.open(b, h.place(b))
+			_, err := Write(ctx, s, anna, func(tx *Tx) (Record[domain.Variety], error) {
+				return Varieties.Create(tx, domain.Variety{Code: "V", Name: "V"})
+			})
+			if err != nil {
+				b.Fatal(err)
+			}
+			for b.Loop() {
+				if _, err := Read(ctx, s, func(tx *Tx) (Record[domain.Variety], error) { return Varieties.Get(tx, "V") }); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
