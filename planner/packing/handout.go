@@ -64,6 +64,9 @@ func (w *bench) printRun(r *run) planning.Run {
 	first := r.shares[0].order
 	out := planning.Run{Pickup: first.Pickup, Product: w.Products[first.Product].Code, Cases: r.cases,
 		Pack: first.pack, StandIns: w.standIns(r), DropFirst: w.dropFirst(r)}
+	out.Contents = make([]planning.VarietyHeads, 0, len(out.StandIns))
+	out.Lots = make([]planning.LotHeads, 0, len(r.lots))
+	out.Lines = make([]planning.LineCases, 0, len(r.shares))
 	for k, n := range r.recipe {
 		if n > 0 {
 			out.Contents = append(out.Contents, planning.VarietyHeads{

@@ -38,6 +38,7 @@ func (w *bench) makeRuns() {
 			cmp.Compare(w.rank[x.shares[0].line], w.rank[y.shares[0].line]),
 			cmp.Compare(x.substitution, y.substitution))
 	})
+	w.plan.Runs = slices.Grow(w.plan.Runs, len(all))
 	for _, r := range all {
 		w.plan.Runs = append(w.plan.Runs, w.printRun(r))
 		w.handOut(r)
