@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"strconv"
+	"strings"
 
 	"github.com/labstack/echo/v4"
 
@@ -48,7 +49,7 @@ func (v *visit) farmFields(f *domain.Farm) []Field {
 	}
 	return []Field{
 		{Kind: "head", Code: "farm.who"}, text("name", "name", f.Name), kinded("area", "address", "address", f.Address), kinded("tel", "phone", "phone", f.Phone),
-		text("zone", "zone", f.Zone), v.choice("language", "language", f.Language, "en", "es"), v.choice("units", "units", f.Units, "us", "metric"),
+		text("zone", "zone", f.Zone), text("country", "country", f.Country), v.choice("language", "language", f.Language, "en", "es"), v.choice("units", "units", f.Units, "us", "metric"),
 		v.choice("paper", "paper", f.Paper, "letter", "a4"), v.weekdayTicks("harvest_days", "harvest_days", f.Harvest),
 		{Kind: "head", Code: "farm.share"}, v.choice("share_rule", "share_rule", f.ShareRule, "even_share", "first_come"),
 		v.choice("rank", "rank", f.Rank, "day_first", "priority_first"),
@@ -66,6 +67,7 @@ func (v *visit) farmFields(f *domain.Farm) []Field {
 
 func readFarm(r *reader, f *domain.Farm) {
 	f.Name, f.Address, f.Phone, f.Zone = r.text("name"), r.text("address"), r.text("phone"), r.text("zone")
+	f.Country = strings.ToLower(r.text("country"))
 	f.Language, f.Units, f.Paper, f.Harvest = r.text("language"), r.text("units"), r.text("paper"), r.weekdays("harvest_days")
 	f.ShareRule, f.Rank, f.CaseRule = r.text("share_rule"), r.text("rank"), r.text("case_rule")
 	f.CaseSpaces, f.TraySpaces = r.number("case_spaces"), r.number("tray_spaces")

@@ -68,6 +68,7 @@ func (o *Office) Register(e *echo.Echo) {
 	o.registerSheet(e)
 	o.registerExports(e)
 	o.registerAfter(e)
+	o.registerHolidays(e)
 	o.registerPapers(e)
 	o.registerDoor(e)
 	o.registerPeople(e)

@@ -20,6 +20,7 @@ func (o *Office) registerSorts(e *echo.Echo) {
 	registerSort(o, e, exceptions)
 	registerSort(o, e, standing)
 	registerSort(o, e, layouts)
+	registerSort(o, e, surges)
 }
 
 var customers = sort[domain.Customer]{
@@ -216,7 +217,13 @@ var exceptions = sort[domain.Exception]{
 	key:   func(x *domain.Exception) string { return x.Day.String() },
 	shelf: func(b *book.Book) book.Shelf[domain.Exception] { return b.Exceptions },
 	code:  func(x *domain.Exception) string { return x.ID },
-	fresh: func(v *visit) domain.Exception { return domain.Exception{Kind: domain.Closed, Day: v.today} },
+	fresh: func(v *visit) domain.Exception {
+		day, err := domain.ParseDay(v.QueryParam("day"))
+		if err != nil {
+			day = v.today
+		}
+		return domain.Exception{Kind: domain.Closed, Day: day, Note: v.QueryParam("note")}
+	},
 	heads: []string{"day", "exception", "who", "note"},
 	cells: func(v *visit, l lists, x *domain.Exception) []string {
 		what := v.say("page.pick." + string(x.Kind))

@@ -31,7 +31,7 @@ func (o *Office) May() map[string]book.Right {
 		"GET /week/{day}": book.MayRead, "POST /week/{day}": book.MayOrder, "GET /p/cell": book.MayOrder, "POST /p/cell": book.MayOrder,
 		"GET /customer/{code}": book.MayRead, "POST /customer/{code}/entry": book.MayOrder,
 		"GET /promise": book.MayRead, "POST /promise": book.MayOrder,
-		"POST /history/undo": book.MayOrder, "GET /after": book.MayRead, "GET /after/{day}": book.MayRead,
+		"POST /history/undo": book.MayOrder, "GET /after": book.MayRead, "GET /holidays": book.MayRead, "GET /after/{day}": book.MayRead,
 		"POST /after/{day}/not-collected": edge.Either(book.MayOrder, book.MayPack), "POST /after/{day}/came-back": book.MayPack,
 		"GET /exports": book.MayRead, "GET /exports/{export}": book.MayRead,
 		"GET /sheet": book.MayRead, "POST /sheet": book.MayOrder, "GET /sheet/{id}": book.MayOrder, "POST /sheet/{id}": book.MayOrder, "GET /sheet/{id}/taking": book.MayOrder,
@@ -49,7 +49,7 @@ func (o *Office) May() map[string]book.Right {
 	}
 	for word, may := range map[string]book.Right{"customers": o.Book.Customers.MayChange(), "products": o.Book.Products.MayChange(),
 		"varieties": o.Book.Varieties.MayChange(), "carriers": o.Book.Carriers.MayChange(), "calendar": o.Book.Exceptions.MayChange(),
-		"standing": o.Book.Standing.MayChange(), "layouts": o.Book.Layouts().MayChange()} {
+		"standing": o.Book.Standing.MayChange(), "layouts": o.Book.Layouts().MayChange(), "surges": o.Book.Surges.MayChange()} {
 		maps.Copy(mays, map[string]book.Right{"GET /" + word: book.MayRead, "GET /" + word + "/{code}": book.MayRead,
 			"POST /" + word + "/{code}": may, "POST /" + word + "/{code}/end": may})
 	}
