@@ -111,6 +111,7 @@ func (c *crew) excess(l load, raft float64) float64 {
 // earlier one: those of the earliest pickups that can be lifted then and find
 // them fresh enough.
 func (c *crew) earlier(lot int, needs []need, day, to domain.Day, heads int) (changed []need, moved int) {
+	changed = make([]need, 0, len(needs)+2)
 	for _, n := range needs {
 		k := min(n.heads, heads-moved)
 		if n.day != day || k == 0 || !c.FreshEnough(c.Of[lot], to, n.pickup, n.minShelf) {

@@ -56,6 +56,7 @@ type standing struct {
 	rests   []rest           // oldest first
 	keep    bool             // note what then lies in the cooler
 	stays   []stay
+	open    []need // see useRests
 }
 
 // lies notes heads that lie in the cooler until they are packed.
@@ -67,7 +68,8 @@ func (s *standing) lies(pulled, until domain.Day, heads int) {
 
 // liftAll lifts a lot for its needs, which are in order. A lot that holds too
 // few heads gives all it has.
-func (s *standing) liftAll(needs []need) (lifts []lift) {
+func (s *standing) liftAll(needs []need) []lift {
+	lifts := make([]lift, 0, mornings(needs))
 	for len(needs) > 0 {
 		n := 1
 		for n < len(needs) && needs[n].day == needs[0].day {
@@ -77,6 +79,16 @@ func (s *standing) liftAll(needs []need) (lifts []lift) {
 		needs = needs[n:]
 	}
 	return lifts
+}
+
+// mornings is how many days there are on which needs are lifted.
+func mornings(needs []need) (days int) {
+	for i := range needs {
+		if i == 0 || needs[i].day != needs[i-1].day {
+			days++
+		}
+	}
+	return days
 }
 
 // liftDay lifts what lines need on one day: earlier rests first, then rafts.
@@ -129,12 +141,14 @@ func (s *standing) standingOn(rafts domain.HalfRafts) int {
 
 // useRests gives rests to needs of one day, which are in order: the oldest
 // rest first, to the earliest pickup, then the earliest packing day, that finds
-// it fresh enough. It shortens the rests and returns what no rest supplies.
+// it fresh enough. It shortens the rests and returns what no rest supplies, which
+// is good until it is called again.
 func (s *standing) useRests(rests []rest, needs []need, used func(from rest, to need, heads int)) []need {
 	if !slices.ContainsFunc(rests, func(r rest) bool { return r.heads > 0 }) {
 		return needs
 	}
-	open := slices.Clone(needs)
+	open := append(s.open[:0], needs...)
+	s.open = open
 	for i := range rests {
 		for k := range open {
 			n := min(rests[i].heads, open[k].heads)

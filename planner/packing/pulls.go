@@ -67,7 +67,11 @@ func (w *bench) stand(lot, heads int) *standing {
 // printPulls writes the pulls, by day, bed and place in it, and keeps what then
 // lies in the cooler.
 func (h *harvest) printPulls() {
-	h.plan.Pulls = slices.Grow(h.plan.Pulls, h.lifts())
+	rows := 0
+	for _, needs := range h.needs {
+		rows += mornings(needs)
+	}
+	h.plan.Pulls = slices.Grow(h.plan.Pulls, rows)
 	for lot, needs := range h.needs {
 		if len(needs) == 0 {
 			continue
@@ -85,18 +89,6 @@ func (h *harvest) printPulls() {
 			cmp.Compare(placeInBed(a), placeInBed(b)), cmp.Compare(x.Lot, y.Lot))
 	})
 	h.nameInFront()
-}
-
-// lifts is how many times a lot is lifted on a day, all lots and days together.
-func (h *harvest) lifts() (times int) {
-	for _, needs := range h.needs {
-		for i := range needs {
-			if i == 0 || needs[i].day != needs[i-1].day {
-				times++
-			}
-		}
-	}
-	return times
 }
 
 // liftAndHold lifts a lot for its needs, and says what then lies in the cooler.
