@@ -1,6 +1,10 @@
 package packing
 
-import "headtally/domain/planning"
+import (
+	"sync"
+
+	"headtally/domain/planning"
+)
 
 // Pack completes a plan from the heads that allocation served: runs, each
 // line's own heads, pulls, cooler, work, leftovers and warnings. The plan comes
@@ -19,10 +23,15 @@ func Pack(b *planning.Book, s *planning.Served, plan *planning.Plan) {
 		w.noteWithoutLimit()
 		w.keepLimit()
 	}
-	w.makeRuns()
+	runs := w.makeRuns()
+	// What is written of the runs, and what is lifted for them, are read from the
+	// same heads and written to different parts of the plan.
+	var written sync.WaitGroup
+	written.Go(func() { w.printRuns(runs) })
 	h := w.readNeeds()
 	h.spread()
 	h.printPulls()
+	written.Wait()
 	h.printCooler()
 	w.printWork()
 	w.printLeftover()

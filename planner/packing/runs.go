@@ -26,8 +26,7 @@ type share struct {
 
 // makeRuns packs the portions of all orders in runs, shares the runs among
 // their lines, and gives each line its own heads.
-func (w *bench) makeRuns() {
-	var all []*run
+func (w *bench) makeRuns() (all []*run) {
 	for _, pool := range w.pools() {
 		runs := w.poolRuns(pool)
 		w.bestRankFirst(runs)
@@ -38,10 +37,17 @@ func (w *bench) makeRuns() {
 			cmp.Compare(w.rank[x.shares[0].line], w.rank[y.shares[0].line]),
 			cmp.Compare(x.substitution, y.substitution))
 	})
+	for _, r := range all {
+		w.handOut(r)
+	}
+	return all
+}
+
+// printRuns writes the runs and each line's heads.
+func (w *bench) printRuns(all []*run) {
 	w.plan.Runs = slices.Grow(w.plan.Runs, len(all))
 	for _, r := range all {
 		w.plan.Runs = append(w.plan.Runs, w.printRun(r))
-		w.handOut(r)
 	}
 	for i := range w.plan.Lines {
 		w.plan.Lines[i].Heads = w.printHeads(w.heads[i])
