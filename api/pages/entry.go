@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 
 	"headtally/domain"
 )
@@ -16,7 +17,9 @@ type entry struct {
 	More    bool // on top of what stands; Cases may then be below 0
 }
 
-var entryShape = regexp.MustCompile(`^(?:([+\-−]?)\s*(\d{1,7})\s*[x×]?\s*(.*?)|(.+?)\s+([+\-−]?)\s*(\d{1,7}))$`)
+var entryShape = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^(?:([+\-−]?)\s*(\d{1,7})\s*[x×]?\s*(.*?)|(.+?)\s+([+\-−]?)\s*(\d{1,7}))$`)
+})
 
 // readEntries reads a line such as "+2", "6 mix, +1 rom" or "rom 4"; wishes are
 // parted by commas or semicolons. One that names no product means the only one
@@ -26,7 +29,7 @@ func readEntries(line string, products []domain.Product, usual []string) (list [
 		if part = strings.TrimSpace(part); part == "" {
 			continue
 		}
-		m := entryShape.FindStringSubmatch(part)
+		m := entryShape().FindStringSubmatch(part)
 		if m == nil {
 			faults.Add("entry", "entry_shape", "value", part)
 			continue
