@@ -70,7 +70,9 @@ type visitor struct {
 	ctx     context.Context
 	house   *house
 	address string
-	lost    atomic.Bool // answers to changes are lost on the way
+	lost    atomic.Bool  // answers to changes are lost on the way
+	slow    atomic.Bool  // changes wait for as long as it is set, or three seconds
+	changes atomic.Int64 // that were sent
 
 	mu       sync.Mutex
 	messages []string // errors on the console, the policy's violations among them
@@ -82,6 +84,12 @@ func newVisitor(t testing.TB, h *house) *visitor {
 	service, err := api.New(api.Deps{Book: h.book, Now: h.now, Log: slog.New(slog.DiscardHandler), Pages: h.pages, Alone: true})
 	require.NoError(t, err)
 	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.Method == http.MethodPost {
+			v.changes.Add(1)
+		}
+		for end := time.Now().Add(3 * time.Second); r.Method == http.MethodPost && v.slow.Load() && time.Now().Before(end); {
+			time.Sleep(20 * time.Millisecond)
+		}
 		if r.Method == http.MethodPost && v.lost.Load() {
 			service.ServeHTTP(httptest.NewRecorder(), r)
 			panic(http.ErrAbortHandler)
@@ -379,5 +387,22 @@ func BenchmarkTyping(b *testing.B) {
 		require.NoError(b, err)
 		b.ReportMetric(ms, name)
 	}
+	v.silent()
+}
+
+// A change that takes long says so, and is sent once however often the button is
+// pressed.
+func TestALongChangeSaysThatItIsUnderWay(t *testing.T) {
+	h := full(t, 3)
+	v := newVisitor(t, h)
+	v.open("/customers/C001")
+	v.slow.Store(true)
+	v.do(chromedp.Evaluate[chromedp.Void](`(() => {
+	  const says = document.querySelector(".working"), button = document.querySelector("main form button.first");
+	  new MutationObserver(() => sessionStorage.setItem("said", says.textContent)).observe(says, {childList: true});
+	  button.click(); button.click() })()`))
+	v.sees(`location.pathname === "/customers" && sessionStorage.getItem("said") === "Working on it…"`)
+	v.slow.Store(false)
+	require.EqualValues(t, 1, v.changes.Load(), "sent once")
 	v.silent()
 }

@@ -7,7 +7,7 @@ const keep = {
   set(key, value) { try { localStorage.setItem(key, JSON.stringify(value)); } catch { /* full or shut: it is only not kept */ } },
   drop(key) { try { localStorage.removeItem(key); } catch { /* see above */ } },
 };
-const retryAfter = 10000;
+const retryAfter = 10000, longAfter = 400;
 
 // The drawer closes on Escape and when something else is chosen.
 document.addEventListener("keydown", (e) => {
@@ -204,6 +204,20 @@ function drop(form) {
   form.addEventListener("dragleave", () => form.classList.remove("over"));
   form.addEventListener("drop", (e) => { e.preventDefault(); box.files = e.dataTransfer.files; form.requestSubmit(); });
 }
+
+// What was sent and takes long says that it is under way, and is not sent twice.
+const working = document.querySelector("[data-working]");
+document.addEventListener("submit", (e) => {
+  const form = e.target;
+  if (e.defaultPrevented || form.method !== "post") return;
+  if (form.dataset.sent) { e.preventDefault(); return; }
+  form.dataset.sent = "1";
+  setTimeout(() => { if (form.dataset.sent) working.textContent = working.dataset.working; }, longAfter);
+});
+addEventListener("pageshow", () => {
+  working.textContent = "";
+  for (const form of document.forms) delete form.dataset.sent;
+});
 
 const orders = document.querySelector("[data-grid]");
 if (orders && orders.querySelector("input[data-r]")) grid(orders);
