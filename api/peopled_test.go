@@ -21,6 +21,7 @@ import (
 	"headtally/api/pages"
 	"headtally/domain"
 	"headtally/domain/store"
+	"headtally/domain/store/storetest"
 )
 
 const aPassword = "seven wet rafts at dawn"
@@ -53,7 +54,7 @@ func newPeopled(t *testing.T, change ...func(*api.Deps)) *peopled {
 	t.Helper()
 	p := &peopled{T: t, log: &bytes.Buffer{}, holders: map[string]holder{"nobody": {}, "a guess": {cookie: edge.SessionCookie, secret: "guessed"}, "a guessed key": {key: "guessed"}}}
 	clock := func() time.Time { return now.Add(p.past) }
-	s, err := store.Open(t.Context(), t.TempDir(), clock)
+	s, err := store.Open(t.Context(), storetest.Place(t), clock)
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, s.Close()) })
 	p.book = book.New(s, clock)
@@ -332,7 +333,7 @@ func TestTheMachineItselfIsTheOwnerOnlyWhereThatWasAskedFor(t *testing.T) {
 	}
 	p := newPeopled(t, func(d *api.Deps) { d.Alone = true })
 	require.Equal(t, 401, at(p, "127.0.0.1"), "not once there are people")
-	s, err := store.Open(t.Context(), t.TempDir(), func() time.Time { return now })
+	s, err := store.Open(t.Context(), storetest.Place(t), func() time.Time { return now })
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, s.Close()) })
 	b := book.New(s, func() time.Time { return now })

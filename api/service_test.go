@@ -25,6 +25,7 @@ import (
 	v1 "headtally/api/v1"
 	"headtally/domain"
 	"headtally/domain/store"
+	"headtally/domain/store/storetest"
 	"headtally/openapi"
 )
 
@@ -61,7 +62,7 @@ var readContract = sync.OnceValues(func() (*contract.Contract, error) {
 
 func newService(t *testing.T) *service {
 	t.Helper()
-	s := &service{t: t, dir: t.TempDir(), log: &bytes.Buffer{}}
+	s := &service{t: t, dir: storetest.Place(t), log: &bytes.Buffer{}}
 	var past time.Duration
 	var mu sync.Mutex
 	clock := func() time.Time { mu.Lock(); defer mu.Unlock(); return now.Add(past) }

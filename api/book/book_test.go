@@ -8,6 +8,7 @@ import (
 
 	"headtally/domain"
 	"headtally/domain/store"
+	"headtally/domain/store/storetest"
 )
 
 // house is a small farm on Monday 1 March 2027: a van on Tuesdays and Fridays,
@@ -29,7 +30,7 @@ func newHouse(t testing.TB) *house {
 	t.Helper()
 	h := &house{t: t, clock: time.Date(2027, 3, 1, 6, 0, 0, 0, time.UTC)}
 	now := func() time.Time { h.clock = h.clock.Add(time.Minute); return h.clock }
-	s, err := store.Open(t.Context(), t.TempDir(), now)
+	s, err := store.Open(t.Context(), storetest.Place(t), now)
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, s.Close()) })
 	h.book = New(s, now)

@@ -10,6 +10,7 @@ import (
 
 	"headtally/domain"
 	"headtally/domain/store"
+	"headtally/domain/store/storetest"
 )
 
 // cellFarm is a farm with one truck on every day, two customers and two
@@ -23,7 +24,7 @@ type cellFarm struct {
 func newCellFarm(t testing.TB) *cellFarm {
 	t.Helper()
 	now := func() time.Time { return time.Date(2027, 3, 1, 9, 0, 0, 0, time.UTC) }
-	s, err := store.Open(t.Context(), t.TempDir(), now)
+	s, err := store.Open(t.Context(), storetest.Place(t), now)
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = s.Close() })
 	f := &cellFarm{t: t, book: New(s, now), day: domain.MustDay("2027-03-04")}

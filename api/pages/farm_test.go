@@ -18,6 +18,7 @@ import (
 	"headtally/api/pages"
 	"headtally/domain"
 	"headtally/domain/store"
+	"headtally/domain/store/storetest"
 )
 
 // house is a farm with its pages, on Wednesday 3 March 2027 at nine.
@@ -37,7 +38,7 @@ var (
 func newHouse(t testing.TB) *house {
 	t.Helper()
 	now := func() time.Time { return time.Date(2027, 3, 3, 15, 0, 0, 0, time.UTC) } // nine in Chicago
-	s, err := store.Open(t.Context(), t.TempDir(), now)
+	s, err := store.Open(t.Context(), storetest.Place(t), now)
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = s.Close() })
 	h := &house{t: t, book: book.New(s, now), echo: echo.New(), now: now}
