@@ -10,8 +10,8 @@ import (
 
 // AppendPlan appends a plan as its document, byte for byte as encoding/json
 // writes it where it does not escape for HTML. A farm's plan is half a megabyte,
-// which is written here in a quarter of the time; a test fills every field of a
-// plan and holds one against the other.
+// which is written here in half of the time; a test fills every field of a plan
+// and holds one against the other.
 func AppendPlan(b []byte, p *Plan) []byte {
 	w := &writer{slices.Grow(b, 512*len(p.Lines))} // as plans of farms turned out to need
 	w.object(func() {
