@@ -29,22 +29,22 @@ type certificate struct {
 
 	mu   sync.Mutex
 	pair *tls.Certificate
-	seen [2]written
+	seen [2]writing
 }
 
-// written tells one writing of a file from another.
-type written struct {
+// writing tells one writing of a file from another.
+type writing struct {
 	at   time.Time
 	size int64
 }
 
-func (c *certificate) written() (seen [2]written, err error) {
+func (c *certificate) written() (seen [2]writing, err error) {
 	for i, file := range []string{c.cert, c.key} {
 		info, err := os.Stat(file)
 		if err != nil {
 			return seen, err
 		}
-		seen[i] = written{info.ModTime(), info.Size()}
+		seen[i] = writing{info.ModTime(), info.Size()}
 	}
 	return seen, nil
 }
