@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/pressly/goose/v3"
 	"github.com/stretchr/testify/require"
 	"gorm.io/gorm"
@@ -307,4 +308,23 @@ func TestAddressesOfDatabases(t *testing.T) {
 	require.False(t, IsDatabase("/var/lib/headtally"))
 	_, err := Open(ctx, "postgres://nobody@/nowhere?host="+t.TempDir(), clock)
 	require.ErrorIs(t, err, domain.ErrAway)
+}
+
+// TestWhatAServerSays turns a server's words into what the service answers with.
+func TestWhatAServerSays(t *testing.T) {
+	for code, want := range map[string]error{
+		"53100": domain.ErrFull, // its disk is full
+		"57P01": domain.ErrAway, // it is shut down
+		"08006": domain.ErrAway, // the connection failed
+		"53300": domain.ErrAway, // too many connections
+		"25006": domain.ErrAway, // it has become one for reading
+		"40001": domain.ErrAway, // could not be put in order
+		"23505": domain.ErrConflict,
+		"23503": domain.ErrConflict,
+	} {
+		said := &pgconn.PgError{Code: code}
+		require.ErrorIs(t, kindOf(onServerDialect{}.Translate(said)), want, code)
+	}
+	other := &pgconn.PgError{Code: "42601"}
+	require.Equal(t, error(other), kindOf(onServerDialect{}.Translate(other)))
 }
