@@ -26,7 +26,8 @@ type ProductRecipe struct {
 	Short    domain.Cases
 	Runs     []planning.Run        // as planned now
 	Typed    Record[domain.Recipe] // at revision 0 none ever was; ended: cleared
-	Printed  int                   // number of the issue that printed its recipes last; 0: none
+	Printed  *domain.Issue         // the issue that printed its recipes last; nil: none
+	Differs  bool                  // what it printed is no longer so
 	Warnings []planning.Warning    // of customers whom the recipe does not suit
 	Unlisted []string              // varieties of the recipe that the product does not list
 	OverCap  []string              // varieties of which it holds more than the product's cap
@@ -38,11 +39,12 @@ func (p *ProductRecipe) Stands() bool { return p.Typed.Rev > 0 && !p.Typed.Ended
 
 // RecipeCost is what a recipe typed over changes against the plan without it.
 type RecipeCost struct {
-	Runs         []planning.Run // as they would be packed without it
-	Cases        int            // fewer cases filled, over all days; below 0: more
-	Broken       int            // more cases of words given that cannot be kept
-	Substitution int            // more places from the first choices, over all heads
-	Hit          []RecipeHit    // lines that get more or fewer cases, by pickup
+	Runs     []planning.Run   // as they would be packed without it
+	Cases    int              // fewer cases filled, over all days; below 0: more
+	Broken   int              // more cases of words given that cannot be kept
+	StandIns int              // more heads that stand in for a first choice
+	Rafts    domain.HalfRafts // more rafts lifted
+	Hit      []RecipeHit      // lines that get more or fewer cases, by pickup
 }
 
 // RecipeHit is a line that gets other cases because of a recipe.
@@ -103,10 +105,30 @@ func (p *ProductRecipe) read(day *Day, f *domain.Facts) (asked bool) {
 			p.Warnings = append(p.Warnings, w)
 		}
 	}
-	if x := printed(f.Issues, p.Product.Code, day.Pickup); x != nil {
-		p.Printed = x.Number
+	if p.Printed = printed(f.Issues, p.Product.Code, day.Pickup); p.Printed != nil {
+		p.Differs = p.differs()
 	}
 	return asked
+}
+
+// differs says whether the table would pack another recipe now than the one
+// printed. Runs packed since are no difference.
+func (p *ProductRecipe) differs() bool {
+	for _, r := range p.Runs {
+		same := func(x domain.PackedRun) bool {
+			return x.Product == r.Product && x.Pickup == r.Pickup && samePacked(x.Contents, r.Contents)
+		}
+		if !slices.ContainsFunc(p.Printed.Runs, same) {
+			return true
+		}
+	}
+	return false
+}
+
+func samePacked(a []domain.VarietyHeads, b []planning.VarietyHeads) bool {
+	return len(a) == len(b) && !slices.ContainsFunc(a, func(c domain.VarietyHeads) bool {
+		return !slices.Contains(b, planning.VarietyHeads{Variety: c.Variety, Heads: int(c.Heads)})
+	})
 }
 
 // weigh plans the week without the recipe and tells the difference.
@@ -133,7 +155,7 @@ func (p *ProductRecipe) weigh(f *domain.Facts, day *Day, asOf domain.Day) {
 // costOf tells what plan is gives less than plan was, line by line.
 func costOf(f *domain.Facts, was, is *planner.Week) *RecipeCost {
 	c := &RecipeCost{Cases: was.Plan.Totals.Filled - is.Plan.Totals.Filled, Broken: is.Plan.Totals.Broken - was.Plan.Totals.Broken,
-		Substitution: is.Plan.Totals.Substitution - was.Plan.Totals.Substitution}
+		StandIns: standIns(f, is) - standIns(f, was), Rafts: rafts(is) - rafts(was)}
 	customers := byCode(f.Customers, func(x domain.Customer) string { return x.Code })
 	products := byCode(f.Products, func(x domain.Product) string { return x.Code })
 	for i, l := range is.Lines {
@@ -144,4 +166,26 @@ func costOf(f *domain.Facts, was, is *planner.Week) *RecipeCost {
 		}
 	}
 	return c
+}
+
+// standIns is the heads that stand in for the first choice of what the farm's
+// products list.
+func standIns(f *domain.Facts, w *planner.Week) (heads int) {
+	products := byCode(f.Products, func(x domain.Product) string { return x.Code })
+	for i, l := range w.Lines {
+		slots := products[l.Product].Slots
+		for _, h := range w.Plan.Lines[i].Heads {
+			if s := slots[h.Slot]; s.Accept[0] != h.Variety && !(s.GrowersChoice && slices.Contains(s.Accept, h.Variety)) {
+				heads += h.Heads
+			}
+		}
+	}
+	return heads
+}
+
+func rafts(w *planner.Week) (n domain.HalfRafts) {
+	for _, p := range w.Plan.Pulls {
+		n += p.Rafts
+	}
+	return n
 }

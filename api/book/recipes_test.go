@@ -62,7 +62,7 @@ func TestRecipeTypedOverIsPlannedAtOnceAndCleared(t *testing.T) {
 	require.Equal(t, []planning.VarietyHeads{{Variety: "OAK", Heads: 2}, {Variety: "COS", Heads: 10}}, p.Runs[0].Contents)
 	require.Zero(t, p.Short)
 	require.Zero(t, p.Instead.Cases)
-	require.Equal(t, 32, p.Instead.Substitution)
+	require.Equal(t, 32, p.Instead.StandIns)
 	require.Equal(t, before.Products[0].Runs[0].Contents, p.Instead.Runs[0].Contents, "the way back is shown")
 	require.Equal(t, planning.RecipeSubstitutes, p.Warnings[0].Code, "the Inn wants to be asked")
 	require.Equal(t, "INN", p.Warnings[0].Customer)
@@ -147,7 +147,7 @@ func TestRecipeOfAPrintedDayNeedsAReason(t *testing.T) {
 	rec := h.typed(blend(2, 10), Note{})
 	issue, err := h.book.Issue(ctx, owner, monday, monday, "")
 	require.NoError(t, err)
-	require.Equal(t, issue.Value.Number, h.recipes(tuesday).Products[0].Printed)
+	require.Equal(t, issue.Value.Number, h.recipes(tuesday).Products[0].Printed.Number)
 	_, err = h.book.TypeRecipe(ctx, owner, monday, blend(3, 9), Note{Base: rec.Rev})
 	require.Equal(t, "printed", reason(t, err))
 	_, err = h.book.ClearRecipe(ctx, owner, "BLEND", tuesday, Note{Base: rec.Rev})
@@ -157,11 +157,13 @@ func TestRecipeOfAPrintedDayNeedsAReason(t *testing.T) {
 	history, err := h.book.History(ctx, owner, "recipe", late.Value.ID, 1)
 	require.NoError(t, err)
 	require.Equal(t, "late (short)", history[0].Why)
+	require.True(t, h.recipes(tuesday).Products[0].Differs, "the paper no longer says what to pack")
 	second, err := h.book.Issue(ctx, owner, monday, monday, "")
 	require.NoError(t, err)
 	require.Equal(t, issue.Value.Number, second.Value.Replaces)
 	require.Equal(t, []domain.VarietyHeads{{Variety: "OAK", Heads: 3}, {Variety: "COS", Heads: 9}}, second.Value.Runs[0].Contents)
 	require.Equal(t, "BLEND", second.Value.Runs[0].Product)
+	require.False(t, h.recipes(tuesday).Products[0].Differs)
 }
 
 func TestRecipeIsUndone(t *testing.T) {

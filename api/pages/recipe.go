@@ -2,9 +2,11 @@ package pages
 
 import (
 	"net/http"
+	"slices"
 
 	"github.com/labstack/echo/v4"
 
+	"headtally/api/book"
 	"headtally/domain"
 	"headtally/domain/planning"
 )
@@ -17,11 +19,24 @@ type RecipeView struct {
 	Totals   []RecipeTotal
 }
 
-// RecipeProduct is one product with its recipes.
+// RecipeProduct is one product with its recipes, and the form that types them
+// over.
 type RecipeProduct struct {
 	Code, Name string
-	Cases      int
+	Cases      int // packed by the recipes below
+	Short      int
+	ByHand     bool
 	Recipes    []RecipeRun
+	Notes      []string // whom the recipe does not suit, and what it goes beyond
+	Printed    *PrintedView
+	Cost       *RecipeCostView
+	Form       RecipeForm
+}
+
+// PrintedView is the paper that says something else than the plan does now.
+type PrintedView struct {
+	Number int
+	Day    domain.Day
 }
 
 // RecipeRun is so many cases packed alike.
@@ -48,9 +63,17 @@ type RecipeTotal struct {
 	Trays   int
 }
 
+// RecipeCostView is what a recipe by hand changes against the planned one.
+type RecipeCostView struct {
+	Planned []RecipeRun
+	Said    []string
+	Hit     []book.RecipeHit
+}
+
 func (o *Office) registerRecipe(e *echo.Echo) {
 	e.GET("/recipe", o.page(func(v *visit) error { return v.toNext("/recipe/") }))
 	e.GET("/recipe/:day", o.page((*visit).recipe))
+	e.POST("/recipe/:day", o.page((*visit).typeRecipe))
 }
 
 func (v *visit) recipe() error {
@@ -58,40 +81,51 @@ func (v *visit) recipe() error {
 	if err != nil {
 		return err
 	}
-	board, err := v.office.Book.Board(v.ctx, v.who, v.today, day)
+	view, err := v.recipeView(day)
 	if err != nil {
 		return err
 	}
-	view := RecipeView{Frame: v.frame("more", v.say("page.recipe.title", "day", v.writer().long(day))), Pickup: day}
-	view.Days = v.strip(board.Week.Problem.PickupDays, board.States, day, "/recipe/")
+	return v.show(http.StatusOK, "recipe", view)
+}
+
+func (v *visit) recipeView(day domain.Day) (*RecipeView, error) {
+	d, err := v.office.Book.RecipeDay(v.ctx, v.who, v.today, day)
+	if err != nil {
+		return nil, err
+	}
+	view := &RecipeView{Frame: v.frame("more", v.say("page.recipe.title", "day", v.writer().long(day))), Pickup: day}
+	view.Days = v.strip(d.Week.Problem.PickupDays, d.States, day, "/recipe/")
 	who := map[string]string{}
-	for _, l := range board.Lines {
+	for _, l := range d.Lines {
 		who[l.ID] = l.Customer.Name
 	}
-	name := func(code string) string { return varietyName(board.Week, code) }
+	name := func(code string) string { return varietyName(d.Week, code) }
 	heads := map[string]int{}
-	for _, p := range board.Week.Problem.Products {
-		product := RecipeProduct{Code: p.Code, Name: p.Name}
-		for _, r := range board.Runs {
-			if r.Product != p.Code {
-				continue
-			}
+	for i := range d.Products {
+		p := &d.Products[i]
+		product := RecipeProduct{Code: p.Product.Code, Name: p.Product.Name, Short: int(p.Short), ByHand: p.Stands(),
+			Notes: v.recipeNotes(p, name, who), Form: newRecipeForm(p, d.Varieties)}
+		for _, r := range p.Runs {
 			product.Cases += r.Cases
 			product.Recipes = append(product.Recipes, v.recipeRun(r, name, who))
 			for _, c := range r.Contents {
 				heads[c.Variety] += c.Heads * r.Cases
 			}
 		}
-		if product.Recipes != nil {
-			view.Products = append(view.Products, product)
+		if p.Printed != nil && p.Differs {
+			product.Printed = &PrintedView{p.Printed.Number, p.Printed.Day}
 		}
+		if p.Instead != nil {
+			product.Cost = v.recipeCost(p.Instead, name, who)
+		}
+		view.Products = append(view.Products, product)
 	}
-	for _, x := range board.Week.Problem.Varieties {
+	for _, x := range d.Week.Problem.Varieties {
 		if n := heads[x.Code]; n > 0 {
 			view.Totals = append(view.Totals, RecipeTotal{x.Name, n, (n + x.HeadsPerTray - 1) / x.HeadsPerTray})
 		}
 	}
-	return v.show(http.StatusOK, "recipe", view)
+	return view, nil
 }
 
 func (v *visit) recipeRun(r planning.Run, name func(string) string, who map[string]string) RecipeRun {
@@ -117,7 +151,52 @@ func (v *visit) recipeRun(r planning.Run, name func(string) string, who map[stri
 		run.StandIns = append(run.StandIns, text)
 	}
 	for _, line := range r.DropFirst {
-		run.Drop = append(run.Drop, who[line])
+		if !slices.Contains(run.Drop, who[line]) {
+			run.Drop = append(run.Drop, who[line])
+		}
 	}
 	return run
+}
+
+// recipeNotes say whom a recipe by hand does not suit, and where it leaves what
+// the product says.
+func (v *visit) recipeNotes(p *book.ProductRecipe, name func(string) string, who map[string]string) (notes []string) {
+	for _, w := range p.Warnings {
+		notes = append(notes, v.say("page.recipe."+string(w.Code), "customer", who[w.Line], "variety", name(w.Variety), "n", int(w.Needed)))
+	}
+	for _, code := range p.Unlisted {
+		notes = append(notes, v.say("page.recipe.unlisted", "variety", name(code)))
+	}
+	for _, code := range p.OverCap {
+		notes = append(notes, v.say("page.recipe.overcap", "variety", name(code), "most", *p.Product.MaxHeadsPerVariety))
+	}
+	return notes
+}
+
+// recipeCost says what a recipe by hand changes, the heaviest first.
+func (v *visit) recipeCost(c *book.RecipeCost, name func(string) string, who map[string]string) *RecipeCostView {
+	view := &RecipeCostView{Hit: c.Hit}
+	for _, r := range c.Runs {
+		view.Planned = append(view.Planned, v.recipeRun(r, name, who))
+	}
+	if c.Broken > 0 {
+		view.Said = append(view.Said, v.say("page.recipe.cost.broken", "n", c.Broken))
+	}
+	for _, x := range []struct {
+		code string
+		more int
+	}{{"fewer", c.Cases}, {"more", -c.Cases}, {"standins", c.StandIns}, {"firsts", -c.StandIns}} {
+		if x.more > 0 {
+			view.Said = append(view.Said, v.say("page.recipe.cost."+x.code, "n", x.more))
+		}
+	}
+	if c.Cases == 0 {
+		view.Said = append(view.Said, v.say("page.recipe.cost.same"))
+	}
+	if c.Rafts > 0 {
+		view.Said = append(view.Said, v.say("page.recipe.cost.rafts", "rafts", c.Rafts))
+	} else if c.Rafts < 0 {
+		view.Said = append(view.Said, v.say("page.recipe.cost.fewerrafts", "rafts", -c.Rafts))
+	}
+	return view
 }

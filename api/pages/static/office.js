@@ -219,8 +219,20 @@ addEventListener("pageshow", () => {
   for (const form of document.forms) delete form.dataset.sent;
 });
 
+// A recipe by hand: how many heads are typed, of those a case holds.
+function recipe(form) {
+  const sum = form.querySelector("[data-sum]"), boxes = [...form.querySelectorAll("input.count")];
+  form.addEventListener("input", () => {
+    const heads = boxes.reduce((n, x) => n + (+x.value || 0), 0);
+    sum.textContent = sum.dataset.say.replace("~", heads);
+    sum.classList.toggle("off", heads !== +form.dataset.case);
+  });
+  form.addEventListener("focusin", (e) => { if (boxes.includes(e.target)) e.target.select(); });
+}
+
 const orders = document.querySelector("[data-grid]");
 if (orders && orders.querySelector("input[data-r]")) grid(orders);
 document.querySelectorAll("[data-walk]").forEach(walk);
+document.querySelectorAll("[data-case]").forEach(recipe);
 const dropping = document.querySelector("[data-drop]");
 if (dropping) drop(dropping);
