@@ -257,7 +257,7 @@ func TestAKilledUpgradeIsOldOrNew(t *testing.T) {
 		child.Stdout = out
 		require.NoError(t, child.Start())
 		<-out.seen
-		time.Sleep(time.Duration(turn*turn*1733%40_000) * time.Microsecond)
+		time.Sleep(time.Duration(turn*turn*1733%12_000) * time.Microsecond)
 		_ = child.Process.Kill()
 		_ = child.Wait()
 
