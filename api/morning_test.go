@@ -58,6 +58,12 @@ func TestAMorningOverTheWire(t *testing.T) {
 	var trace struct{ Lots []struct{ Lot string } }
 	require.NoError(t, json.Unmarshal(lot.Body.Bytes(), &trace))
 	s.do(call{name: "from the lot", method: "GET", path: "/v1/traces/" + url.PathEscape(trace.Lots[0].Lot), status: 200, has: []string{code}})
+	s.do(call{name: "a recall drilled", method: "GET", path: "/v1/traces/" + code + "/recall", status: 200, has: []string{`"calls":[{"customer":"MILL"`, `"hold":[`}})
+	s.do(call{name: "on paper", method: "GET", path: "/v1/traces/" + code + "/recall.pdf?paper=a4", status: 200, has: []string{"%PDF a4 " + code}})
+	s.do(call{name: "a tray fell", method: "POST", path: "/v1/packings", status: 201, has: []string{`"gone_only":true`, `"runs":[]`},
+		body: `{"day":"2027-03-02","gone_only":true,"gone":[{"variety":"BUTTER","heads":2,"where":"dropped"}],"gone_cases":[{"trace":"` + code + `","cases":1,"where":"stall"}]}`})
+	s.do(call{name: "tomorrow is not here", method: "POST", path: "/v1/lifts", status: 422, has: []string{`"pointer":"#/day"`, "not here yet"}, body: `{"day":"2027-03-04","rows":[]}`})
+	s.do(call{name: "told again", method: "POST", path: "/v1/lifts", status: 201, has: []string{`"instead":"L1"`}, body: `{"day":"2027-03-02","instead":"L1","rest_as_planned":true,"rows":[{"variety":"BUTTER","heads":85,"culls":5}],"done":true}`})
 	s.do(call{name: "the records", method: "GET", path: "/v1/traces/" + code + "/records", status: 200, has: []string{`"event":"harvesting"`, `"event":"initial packing"`, `"event":"shipping"`}})
 	sheet := s.do(call{name: "the records as a sheet", method: "GET", path: "/v1/traces/" + code + "/records.xlsx", status: 200, has: []string{"PK"}})
 	require.Equal(t, `attachment; filename="trace-`+code+`.xlsx"`, sheet.Header().Get("Content-Disposition"))
@@ -119,6 +125,8 @@ func TestGrowingOverTheWire(t *testing.T) {
 	s.do(call{name: "too far", method: "GET", path: "/v1/outlook?weeks=27", status: 400, has: []string{`"parameter":"weeks"`, "from 1 to 26"}})
 	s.do(call{name: "nothing has finished", method: "GET", path: "/v1/how-it-went", status: 200, has: []string{`"months":[]`}})
 	s.do(call{name: "what can be promised", method: "GET", path: "/v1/availability", status: 200, has: []string{`"as_of":"2027-03-01"`}})
+	s.do(call{name: "to paste, and to send", method: "GET", path: "/v1/availability?hold_back=2", status: 200, has: []string{`"lines":["`, ` spare"]`}})
+	s.do(call{name: "as a paper", method: "GET", path: "/v1/availability.pdf?paper=letter", status: 200, has: []string{"%PDF letter 2027-03-01"}})
 	s.do(call{name: "no country, no holidays", method: "GET", path: "/v1/holidays?from=2027-01-01", status: 200, has: []string{`"items":[]`}})
 	s.do(call{method: "PUT", path: "/v1/farm", body: strings.Replace(farmBody, `"units"`, `"country":"de","units"`, 1), header: map[string]string{"If-Match": `"0"`}, status: 200})
 	s.do(call{name: "Labour Day", method: "GET", path: "/v1/holidays?from=2027-05-01&days=1", status: 200, has: []string{`"day":"2027-05-01"`, `"told":false`}})

@@ -24,6 +24,13 @@ const growingBody = `{"cells_per_tray":162,"sites_per_raft":36,"nursery_trays":4
 // operations are those of the packing room and of growing, by their names.
 var operations = map[string]operation{
 	"setGrowing":        {"/v1/growing", growingBody, ""},
+	"agreeSowingTable":  {"/v1/growing/table", `{"rows":[{"variety":"OAK","weekday":"mon","trays":2}]}`, ""},
+	"trustLearned":      {"/v1/growing/learned/OAK", `{"use":true}`, ""},
+	"bringForward":      {"/v1/batches/bring-forward", `{"variety":"OAK","days":2,"day":"2027-03-01"}`, ""},
+	"sowingWhatIf":      {"/v1/sowing-table/what-if", `{"trays":[{"variety":"OAK","trays":3}]}`, ""},
+	"surgeWhatIf":       {"/v1/surges/what-if", `{"from":"2027-04-14","variety":"OAK","heads":300}`, ""},
+	"drawGrowingPaper":  {"/v1/growing-days/2027-01-20/papers/tray-labels.pdf", "", "/v1/growing-days/2027-01-20/papers/nope.pdf"},
+	"getOutlookCell":    {"/v1/outlook/OAK/2027-03-03", "", "/v1/outlook/NOPE/2027-03-03"},
 	"getBatch":          {"/v1/batches/OAK-0120", "", "/v1/batches/NOPE"},
 	"tellBatchEvents":   {"/v1/batch-events", `{"events":[{"step":"sown","variety":"BUTTER","day":"2027-03-01","trays":2,"seed_lot":"K 7"}]}`, ""},
 	"getPickup":         {"/v1/pickups/" + wednesday, "", ""},
@@ -33,7 +40,7 @@ var operations = map[string]operation{
 	"notCollected":      {"/v1/pickups/" + wednesday + "/NORTH/not-collected", `{"to":"2027-03-05"}`, "/v1/pickups/2027-03-04/NORTH/not-collected"},
 	"tellReturn":        {"/v1/returns", `{"day":"2027-03-01","customer":"MILL","product":"B12","cases":1,"became":"compost"}`, ""},
 	"tellLift":          {"/v1/lifts", `{"day":"2027-03-01","rows":[{"variety":"BUTTER","rafts":0.5,"heads":17,"culls":1}]}`, ""},
-	"tellPacking":       {"/v1/packings", `{"day":"2027-03-02","changes":[{"run":0,"cases":1}],"gone":[{"variety":"OAK","heads":1,"where":"staff"}]}`, ""},
+	"tellPacking":       {"/v1/packings", `{"day":"2027-03-01","gone_only":true,"gone":[{"variety":"OAK","heads":1,"where":"staff"}]}`, ""},
 	"getPackingDay":     {"/v1/packing-days/" + tuesday, "", "/v1/packing-days/2027-02-01"},
 	"drawPaper":         {"/v1/packing-days/" + tuesday + "/papers/harvest.pdf", "", "/v1/packing-days/" + tuesday + "/papers/nope.pdf"},
 	"listDayIssues":     {"/v1/packing-days/" + tuesday + "/issues", "", ""},
@@ -41,8 +48,14 @@ var operations = map[string]operation{
 	"listKeptPapers":    {"/v1/issues/1/papers", "", "/v1/issues/NOPE/papers"},
 	"getKeptPaper":      {"/v1/issues/1/papers/harvest.pdf", "", "/v1/issues/1/papers/harvest"},
 	"getTrace":          {"/v1/traces/OAK-0120", "", "/v1/traces/NOPE"},
+	"getRecall":         {"/v1/traces/OAK-0120/recall", "", "/v1/traces/NOPE/recall"},
+	"drawRecall":        {"/v1/traces/OAK-0120/recall.pdf", "", "/v1/traces/NOPE/recall.pdf"},
 	"getKeyData":        {"/v1/traces/OAK-0120/records", "", "/v1/traces/NOPE/records"},
 	"exportKeyData":     {"/v1/traces/OAK-0120/records.xlsx", "", "/v1/traces/NOPE/records.xlsx"},
+	"getRecipe":         {"/v1/days/" + wednesday + "/recipes/MIX", "", "/v1/days/" + wednesday + "/recipes/NOPE"},
+	"typeRecipe":        {"/v1/days/" + wednesday + "/recipes/MIX", `{"contents":[{"variety":"BUTTER","heads":8},{"variety":"OAK","heads":4}],"note":"oak is small"}`, "/v1/days/" + wednesday + "/recipes/NOPE"},
+	"clearRecipe":       {"/v1/days/" + wednesday + "/recipes/MIX", "", "/v1/days/" + wednesday + "/recipes/NOPE"},
+	"undoRecipe":        {"/v1/days/" + wednesday + "/recipes/MIX/undo", "", "/v1/days/" + wednesday + "/recipes/NOPE/undo"},
 	"undoOrder":         {"/v1/orders/O2/undo", "", "/v1/orders/NOPE/undo"},
 	"undoStandingOrder": {"/v1/standing-orders/S1/undo", "", "/v1/standing-orders/NOPE/undo"},
 	"undoDecision":      {"/v1/lines/O2/B12/NORTH/" + wednesday + "/undo", "", "/v1/lines/NOPE/B12/NORTH/" + wednesday + "/undo"},
@@ -135,5 +148,9 @@ func (s *service) prepare(id string) {
 	s.t.Helper()
 	if id == "releaseCases" || id == "undoDecision" {
 		s.do(call{method: "POST", path: "/v1/lines/O2/B12/NORTH/" + wednesday + "/promise", body: `{"cases":2}`, header: map[string]string{"If-Match": `"0"`}, status: 200})
+	}
+	if id == "clearRecipe" || id == "undoRecipe" {
+		typed := operations["typeRecipe"]
+		s.do(call{method: "PUT", path: typed.at, body: typed.body, header: map[string]string{"If-Match": `"0"`}, status: 200})
 	}
 }

@@ -52,6 +52,15 @@ type Deps struct {
 	Rack func(p *book.PackingDay) []v1.Paper
 	Draw func(w io.Writer, p *book.PackingDay, name, paper string) error
 
+	// DrawGrowing writes one of the papers of growing likewise.
+	DrawGrowing func(w io.Writer, g *book.GrowingDay, name, paper string) error
+
+	// DrawRecall and DrawSpares write a recall, and the list of what can still be
+	// had, likewise; SpareLines is that list in a few lines to paste.
+	DrawRecall func(w io.Writer, c *book.Recall, paper string) error
+	DrawSpares func(w io.Writer, farm domain.Farm, asOf domain.Day, spares []book.Spare, paper string) error
+	SpareLines func(farm domain.Farm, spares []book.Spare) []string
+
 	// WriteCSV and WriteXLSX write tables for a spreadsheet in a language.
 	WriteCSV  func(w io.Writer, t book.Table, s *words.Speech) error
 	WriteXLSX func(w io.Writer, tables []book.Table, s *words.Speech) error
@@ -112,7 +121,8 @@ func New(d Deps) (http.Handler, error) {
 
 // wire is what the JSON face stands on.
 func (d *Deps) wire() v1.Deps {
-	return v1.Deps{Book: d.Book, PackList: d.PackList, ReadSheets: d.ReadSheets, Rack: d.Rack, Draw: d.Draw, WriteCSV: d.WriteCSV, WriteXLSX: d.WriteXLSX}
+	return v1.Deps{Book: d.Book, PackList: d.PackList, ReadSheets: d.ReadSheets, Rack: d.Rack, Draw: d.Draw, DrawGrowing: d.DrawGrowing,
+		DrawRecall: d.DrawRecall, DrawSpares: d.DrawSpares, SpareLines: d.SpareLines, WriteCSV: d.WriteCSV, WriteXLSX: d.WriteXLSX}
 }
 
 // pages registers a face of pages, each of whose addresses says who may use it.

@@ -88,7 +88,23 @@ func newService(t *testing.T) *service {
 			_, err := fmt.Fprintf(w, "%%PDF %s %s", paper, p.Day)
 			return err
 		},
-		WriteCSV: sheets.WriteCSV, WriteXLSX: sheets.WriteXLSX,
+		DrawGrowing: func(w io.Writer, g *book.GrowingDay, name, paper string) error {
+			if name != "tray-labels" {
+				return domain.Refuse(domain.ErrNotFound, "paper", name)
+			}
+			_, err := fmt.Fprintf(w, "%%PDF %s %d", paper, len(g.Sown))
+			return err
+		},
+		DrawRecall: func(w io.Writer, c *book.Recall, paper string) error {
+			_, err := fmt.Fprintf(w, "%%PDF %s %s", paper, c.Code)
+			return err
+		},
+		DrawSpares: func(w io.Writer, _ domain.Farm, asOf domain.Day, _ []book.Spare, paper string) error {
+			_, err := fmt.Fprintf(w, "%%PDF %s %s", paper, asOf)
+			return err
+		},
+		SpareLines: func(_ domain.Farm, spares []book.Spare) []string { return []string{fmt.Sprint(len(spares), " spare")} },
+		WriteCSV:   sheets.WriteCSV, WriteXLSX: sheets.WriteXLSX,
 		ReadSheets: func(name string, content []byte) ([]book.Table, domain.Faults, error) {
 			return sheets.Read(name, content, sheets.Usual())
 		},

@@ -21,6 +21,9 @@ type Spare struct {
 // mostSpare is the most cases a list of spare ones speaks of.
 const mostSpare = 200
 
+// HoldBackOfFarm is the farm's own figure of what is held back.
+const HoldBackOfFarm domain.Cases = -1
+
 // Spares lists what can still be promised as of a day, by the cautious counts
 // and less so many cases held back of each: by pickup day, then product. Each
 // figure is by itself: what is promised of one may be lacking to another.
@@ -28,7 +31,7 @@ func (b *Book) Spares(ctx context.Context, who Person, asOf domain.Day, holdBack
 	if err := who.ask(MayRead); err != nil {
 		return nil, err
 	}
-	if holdBack < 0 || holdBack > domain.MaxCount {
+	if holdBack != HoldBackOfFarm && holdBack < 0 || holdBack > domain.MaxCount {
 		return nil, domain.Faults{{Place: "hold_back", Code: "between", Args: map[string]any{"min": 0, "max": domain.MaxCount}}}
 	}
 	return store.Read(ctx, b.store, func(tx *store.Tx) ([]Spare, error) {
@@ -39,6 +42,9 @@ func (b *Book) Spares(ctx context.Context, who Person, asOf domain.Day, holdBack
 		f, err := farm(tx)
 		if err != nil {
 			return nil, err
+		}
+		if holdBack == HoldBackOfFarm {
+			holdBack = f.Value.HoldBack
 		}
 		return spares(w, &f.Value, holdBack), nil
 	})

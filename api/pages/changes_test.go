@@ -403,6 +403,12 @@ func TestTheMorningIsEnteredOnce(t *testing.T) {
 	run := h.get("/trace?code=27062-01")
 	run.wellMade(t, http.StatusOK)
 	require.NotEmpty(t, run.all("main table"))
+	recall := h.get(attr(run.one("main p.acts a"), "href"))
+	require.Contains(t, recall.body, "%PDF recall of 27062-01")
+	spare := h.get("/availability?hold_back=3")
+	spare.wellMade(t, http.StatusOK)
+	require.Contains(t, spare.text("textarea"), "spare")
+	require.Contains(t, h.get(attr(spare.one(".head a"), "href")).body, "%PDF spare as of")
 	h.get("/trace?code=nothing").wellMade(t, http.StatusNotFound)
 }
 

@@ -54,7 +54,7 @@ func (v *visit) farmFields(f *domain.Farm) []Field {
 		{Kind: "head", Code: "farm.share"}, v.choice("share_rule", "share_rule", f.ShareRule, "even_share", "first_come"),
 		v.choice("rank", "rank", f.Rank, "day_first", "priority_first"),
 		{Kind: "head", Code: "farm.cooler"}, count("case_spaces", "case_spaces", f.CaseSpaces), count("tray_spaces", "tray_spaces", f.TraySpaces),
-		v.choice("case_rule", "case_rule", f.CaseRule, "warn", "limit"),
+		v.choice("case_rule", "case_rule", f.CaseRule, "warn", "limit"), count("stack_cases", "stack_cases", f.StackCases), count("hold_back", "hold_back", int(f.HoldBack)),
 		{Kind: "head", Code: "farm.crew"}, crew("rafts_per_day", float64(f.Crew.RaftsPerDay)), crew("harvest_heads_per_hour", f.Crew.HeadsPerHour),
 		crew("harvest_hours", f.Crew.HarvestHours), crew("pack_cases_per_hour", f.Crew.CasesPerHour), crew("pack_hours", f.Crew.PackHours),
 		{Kind: "head", Code: "farm.plan"}, count("plan_days", "plan_days", f.PlanDays), count("tally_days", "tally_days", f.TallyDays), count("lead_days", "farm_lead_days", f.LeadDays),
@@ -71,6 +71,7 @@ func readFarm(r *reader, f *domain.Farm) {
 	f.Language, f.Units, f.Paper, f.Harvest = r.text("language"), r.text("units"), r.text("paper"), r.weekdays("harvest_days")
 	f.ShareRule, f.Rank, f.CaseRule = r.text("share_rule"), r.text("rank"), r.text("case_rule")
 	f.CaseSpaces, f.TraySpaces = r.number("case_spaces"), r.number("tray_spaces")
+	f.StackCases, f.HoldBack = r.number("stack_cases"), domain.Cases(r.number("hold_back"))
 	f.Crew = domain.Crew{RaftsPerDay: r.number("crew.rafts_per_day"), HeadsPerHour: r.decimal("crew.harvest_heads_per_hour"),
 		HarvestHours: r.decimal("crew.harvest_hours"), CasesPerHour: r.decimal("crew.pack_cases_per_hour"), PackHours: r.decimal("crew.pack_hours")}
 	f.PlanDays, f.TallyDays, f.LeadDays, f.MaxRecipes = r.number("plan_days"), r.number("tally_days"), r.number("lead_days"), r.number("max_recipes")

@@ -49,7 +49,16 @@ func newHouse(t testing.TB) *house {
 		Draw: func(w io.Writer, _ *book.PackingDay, name string) error {
 			_, err := io.WriteString(w, "%PDF "+name)
 			return err
-		}})
+		},
+		DrawRecall: func(w io.Writer, c *book.Recall) error {
+			_, err := io.WriteString(w, "%PDF recall of "+c.Code)
+			return err
+		},
+		DrawSpares: func(w io.Writer, _ domain.Farm, asOf domain.Day, _ []book.Spare) error {
+			_, err := io.WriteString(w, "%PDF spare as of "+asOf.String())
+			return err
+		},
+		SpareLines: func(_ domain.Farm, spares []book.Spare) []string { return []string{"spare", fmt.Sprint(len(spares))} }})
 	h.pages.Register(h.echo)
 	h.echo.HTTPErrorHandler = func(err error, c echo.Context) {
 		_ = c.String(http.StatusInternalServerError, err.Error())

@@ -18,6 +18,7 @@ import (
 
 	"headtally/api/book"
 	"headtally/api/words"
+	"headtally/domain"
 )
 
 // Deps is what the pages stand on.
@@ -28,6 +29,10 @@ type Deps struct {
 	Rack func(p *book.PackingDay) []Paper                         // the papers of a packing day, in the order of their use; nil: none can be printed
 	Draw func(w io.Writer, p *book.PackingDay, name string) error // draws one of them as a PDF
 	Read func(name string, content []byte) ([]book.Table, error)  // reads a spreadsheet; nil: none can be taken in
+
+	DrawRecall func(w io.Writer, c *book.Recall) error                                         // as a PDF; nil: none
+	DrawSpares func(w io.Writer, farm domain.Farm, asOf domain.Day, spares []book.Spare) error // what can still be had, as a PDF
+	SpareLines func(farm domain.Farm, spares []book.Spare) []string                            // and in lines to paste
 
 	// Demo opens an invented farm on this machine and says where; nil: none can be.
 	Demo func(ctx context.Context) (address string, err error)

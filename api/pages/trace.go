@@ -1,7 +1,9 @@
 package pages
 
 import (
+	"bytes"
 	"errors"
+	"io"
 	"net/http"
 	"strings"
 
@@ -36,7 +38,34 @@ type TraceLot struct {
 	Name string
 }
 
-func (o *Office) registerTrace(e *echo.Echo) { e.GET("/trace", o.page((*visit).trace)) }
+func (o *Office) registerTrace(e *echo.Echo) {
+	e.GET("/trace", o.page((*visit).trace))
+	e.GET("/trace/recall.pdf", o.page((*visit).recallPaper))
+	e.GET("/availability", o.page((*visit).availability))
+	e.GET("/availability.pdf", o.page((*visit).availabilityPaper))
+}
+
+// recallPaper drills a recall of the code: the sheet to ring from.
+func (v *visit) recallPaper() error {
+	c, err := v.office.Book.Recall(v.ctx, v.who, strings.TrimSpace(v.QueryParam("code")))
+	if err != nil {
+		return err
+	}
+	if v.office.DrawRecall == nil {
+		return domain.Refuse(domain.ErrNotFound, "paper", "recall")
+	}
+	return v.pdf("recall", func(w io.Writer) error { return v.office.DrawRecall(w, c) })
+}
+
+// pdf sends a paper.
+func (v *visit) pdf(name string, draw func(io.Writer) error) error {
+	var b bytes.Buffer
+	if err := draw(&b); err != nil {
+		return err
+	}
+	v.Response().Header().Set("Content-Disposition", `inline; filename="`+name+`.pdf"`)
+	return v.Blob(http.StatusOK, "application/pdf", b.Bytes())
+}
 
 func (v *visit) trace() error {
 	view := TraceView{Frame: v.frame("more", v.say("page.trace.title")), Asked: strings.TrimSpace(v.QueryParam("code"))}

@@ -23,7 +23,8 @@ func (o *Office) May() map[string]book.Right {
 		"POST /keys": book.MayManage, "POST /feeds": book.MayManage, "POST /devices": book.MayManage, "POST /passes/{id}/end": book.MayManage,
 
 		"GET /": book.MayRead, "GET /first": book.MayRead, "POST /first": book.MayManage, "POST /first/demo": book.MayManage,
-		"GET /farm": book.MayRead, "POST /farm": book.MayManage, "GET /history": book.MayRead, "GET /trace": book.MayRead, "GET /manual": book.MayRead, "GET /manual/{chapter}": book.MayRead,
+		"GET /farm": book.MayRead, "POST /farm": book.MayManage, "GET /history": book.MayRead, "GET /trace": book.MayRead, "GET /trace/recall.pdf": book.MayRead,
+		"GET /availability": book.MayRead, "GET /availability.pdf": book.MayRead, "GET /manual": book.MayRead, "GET /manual/{chapter}": book.MayRead,
 
 		"GET /day": book.MayRead, "GET /day/{day}": book.MayRead, "GET /day/{day}/line": book.MayRead,
 		"POST /day/{day}/answer": book.MayOrder, "POST /day/{day}/close": book.MayOrder, "POST /day/{day}/sure": book.MayOrder,

@@ -23,7 +23,7 @@ func CountForm(f *domain.Facts, w *planner.Week, day domain.Day, o Options) (*Pa
 	next, _ := cal.NextLift(day.Add(1))
 	after, _ := cal.NextLift(next.Add(1))
 	cols := []column{{fixed: 54}, {share: 1}, {fixed: 58}, {fixed: 46, align: right}, {fixed: 52}, {fixed: 52}, {fixed: 52}, {fixed: 52}, {fixed: 52}}
-	small := style{12, true}
+	small := d.heading
 	head := []cell{d.cell(small, d.say("bed")), d.cell(small, d.say("variety")), d.cell(small, d.say("set_on")), d.cell(small, d.say("rafts_thought")),
 		d.cell(small, d.say("ready_now")), d.cell(small, d.say("ready_by", "day", d.speech.ShortDay(next))),
 		d.cell(small, d.say("ready_by", "day", d.speech.ShortDay(after))), d.cell(small, d.say("poor_rafts")), d.cell(small, d.say("good_in_raft"))}

@@ -132,6 +132,9 @@ func (d *document) label(f *domain.Facts, packed domain.Day, run domain.PackedRu
 	l := label{product: fit(product.Name), contents: fit(strings.Join(contents, ", ")), packed: d.say("packed_on", "day", d.speech.DayYear(packed)),
 		lot: fit(d.say("lot", "lot", run.Trace)), farm: seen.fit(d.say("case_labels"), farm),
 		storage: d.say("keep_cold"), voiceFor: d.say("voice_pick")}
+	if d.options.Number > 0 {
+		l.farm += " · " + d.say("label_issue", "number", d.options.Number)
+	}
 	if product.GTIN != "" {
 		l.symbol(product.GTIN, packed, run.Trace, wide)
 	}

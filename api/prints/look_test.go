@@ -57,6 +57,7 @@ func everyPaper(s *story, o Options) map[string]func() (*Paper, error) {
 		},
 		"stack-tags":   func() (*Paper, error) { return StackTags(s.Day, 5, o) },
 		"tray-tags":    func() (*Paper, error) { return TrayTags(s.facts(), s.Week, wednesday, o) },
+		"recall":       func() (*Paper, error) { return Recall(recalled(s), o) },
 		"change-slips": func() (*Paper, error) { return ChangeSlips(s.Day, s.before(), o) },
 	}
 }

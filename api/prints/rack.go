@@ -87,7 +87,7 @@ func rackOf(p *book.PackingDay, d *book.Day, m Morning, o Options, add func(kind
 	of := d.Pickup.String()
 	add("recipes", of, func() (*Paper, error) { return Recipes(d, m.Day, o) })
 	add("pack-list", of, func() (*Paper, error) { return PackList(d, o) })
-	add("stack-tags", of, func() (*Paper, error) { return StackTags(d, usualStack, o) })
+	add("stack-tags", of, func() (*Paper, error) { return StackTags(d, m.High, o) })
 	for _, truck := range loads(d) {
 		add("load", of+"."+truck.carrier, func() (*Paper, error) { return LoadSheet(d, truck.carrier, o) })
 	}
@@ -101,7 +101,7 @@ func rackOf(p *book.PackingDay, d *book.Day, m Morning, o Options, add func(kind
 // morningOf is a packing day as the papers see it: with what the last issue
 // gave, and the lot codes that the runs are to bear.
 func morningOf(p *book.PackingDay) Morning {
-	m := Morning{Facts: p.Facts, Week: p.Week, Day: p.Day, Pickups: p.Pickups, Traces: map[string][]string{}}
+	m := Morning{Facts: p.Facts, Week: p.Week, Day: p.Day, Pickups: p.Pickups, High: p.Facts.Farm.StackCases, Traces: map[string][]string{}}
 	if n := len(p.Before); n > 0 {
 		m.Was = p.Before[n-1].Given
 	}

@@ -57,13 +57,15 @@ func (d *document) slip(day *book.Day, truck load, s stop, traces map[string][]s
 
 // StackTags hang on the stacks of cases that stand ready: whose they are, which
 // truck takes them, and which of how many this is. high is how many cases make a
-// stack.
+// stack; 0 is usualStack.
 func StackTags(day *book.Day, high int, o Options) (*Paper, error) {
 	d := beginDay(day, o, wall)
 	d.weekday.size, d.title.size, d.about.size = 44, 16, 12
 	name := d.say("stack_tags")
 	d.head = d.header(day.Pickup, name, day.Farm.Name)
-	high = max(high, 1)
+	if high < 1 {
+		high = usualStack
+	}
 	for _, truck := range loads(day) {
 		for _, s := range truck.stops {
 			cases := allCases(totals(s.lines))

@@ -81,15 +81,11 @@ func (p *pile) add(paper *Paper, err error) {
 
 // pickup lays on the papers of one pickup day.
 func (p *pile) pickup(m Morning, day *book.Day, o Options) {
-	high := m.High
-	if high == 0 {
-		high = usualStack
-	}
 	if slices.ContainsFunc(day.Runs, func(r planning.Run) bool { return r.Pack == m.Day }) {
 		p.add(Recipes(day, m.Day, o))
 	}
 	p.add(PackList(day, o))
-	p.add(StackTags(day, high, o))
+	p.add(StackTags(day, m.High, o))
 	for _, truck := range loads(day) {
 		p.add(LoadSheet(day, truck.carrier, o))
 	}

@@ -1,6 +1,7 @@
 package v1
 
 import (
+	"io"
 	"net/http"
 
 	"headtally/api/book"
@@ -47,9 +48,11 @@ func (f *Face) listHolidays(a *edge.Ask) (*edge.Answer, error) {
 	return edge.JSON(http.StatusOK, doc)
 }
 
-// availability is what can still be promised.
+// availability is what can still be promised: as figures, as a list to send and
+// as lines to paste.
 func (f *Face) availability() []edge.Route {
-	return []edge.Route{{Method: http.MethodGet, Path: "/v1/availability", May: book.MayRead, Handle: f.spares}}
+	return []edge.Route{{Method: http.MethodGet, Path: "/v1/availability", May: book.MayRead, Handle: f.spares},
+		{Method: http.MethodGet, Path: "/v1/availability.pdf", May: book.MayRead, Handle: f.sparesPaper}}
 }
 
 type spareDoc struct {
@@ -59,23 +62,53 @@ type spareDoc struct {
 	Cases   domain.Cases `json:"cases"`
 }
 
+// sparesAsked reads what is spare as asked for: held back is what the farm holds
+// back, unless the question says otherwise.
+func (f *Face) sparesAsked(a *edge.Ask, q *edge.Query) (asOf domain.Day, found []book.Spare, err error) {
+	holdBack := domain.Cases(q.Whole("hold_back", 0, domain.MaxCount, int(book.HoldBackOfFarm)))
+	if asOf, err = f.asOf(a, q); err != nil {
+		return asOf, nil, err
+	}
+	found, err = f.Book.Spares(a.Context(), a.Person, asOf, holdBack)
+	return asOf, found, err
+}
+
 func (f *Face) spares(a *edge.Ask) (*edge.Answer, error) {
-	q := a.ReadQuery()
-	holdBack := q.Whole("hold_back", 0, domain.MaxCount, 0)
-	asOf, err := f.asOf(a, q)
+	asOf, found, err := f.sparesAsked(a, a.ReadQuery())
 	if err != nil {
 		return nil, err
 	}
-	found, err := f.Book.Spares(a.Context(), a.Person, asOf, domain.Cases(holdBack))
+	farm, err := f.Book.Farm(a.Context())
 	if err != nil {
 		return nil, err
 	}
 	doc := struct {
 		AsOf  domain.Day `json:"as_of"`
 		Items []spareDoc `json:"items"`
+		Lines []string   `json:"lines"`
 	}{AsOf: asOf}
+	if f.SpareLines != nil {
+		doc.Lines = f.SpareLines(farm.Value, found)
+	}
 	for _, s := range found {
 		doc.Items = append(doc.Items, spareDoc(s))
 	}
 	return edge.JSON(http.StatusOK, doc)
+}
+
+func (f *Face) sparesPaper(a *edge.Ask) (*edge.Answer, error) {
+	q := a.ReadQuery()
+	size := q.OneOf("paper", "letter", "a4")
+	asOf, found, err := f.sparesAsked(a, q)
+	if err != nil {
+		return nil, err
+	}
+	farm, err := f.Book.Farm(a.Context())
+	if err != nil {
+		return nil, err
+	}
+	if f.DrawSpares == nil {
+		return nil, domain.Refuse(domain.ErrNotFound, "paper", "availability")
+	}
+	return pdf("availability-"+asOf.String(), func(w io.Writer) error { return f.DrawSpares(w, farm.Value, asOf, found, size) })
 }

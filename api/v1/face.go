@@ -38,6 +38,13 @@ type Deps struct {
 	Rack func(p *book.PackingDay) []Paper
 	// Draw writes one of them as a PDF on letter or a4 paper; "" is the farm's.
 	Draw func(w io.Writer, p *book.PackingDay, name, paper string) error
+	// DrawGrowing writes one of the papers of growing as a PDF likewise.
+	DrawGrowing func(w io.Writer, g *book.GrowingDay, name, paper string) error
+	// DrawRecall and DrawSpares write a recall, and the list of what can still be
+	// had, likewise; SpareLines is that list in a few lines to paste.
+	DrawRecall func(w io.Writer, c *book.Recall, paper string) error
+	DrawSpares func(w io.Writer, farm domain.Farm, asOf domain.Day, spares []book.Spare, paper string) error
+	SpareLines func(farm domain.Farm, spares []book.Spare) []string
 	// WriteCSV and WriteXLSX write tables for a spreadsheet in a language.
 	WriteCSV  func(w io.Writer, t book.Table, s *words.Speech) error
 	WriteXLSX func(w io.Writer, tables []book.Table, s *words.Speech) error
@@ -70,7 +77,7 @@ func (f *Face) Routes() []edge.Route {
 	var all []edge.Route
 	for _, part := range [][]edge.Route{
 		f.farm(), f.varieties(), f.products(), f.carriers(), f.customers(), f.calendar(), f.layouts(),
-		f.standing(), f.orders(), f.counts(), f.lines(), f.tally(), f.days(), f.problems(), f.promises(), f.imports(), f.countImports(), f.weekImports(), f.parked(), f.history(),
+		f.standing(), f.orders(), f.counts(), f.lines(), f.tally(), f.days(), f.recipes(), f.problems(), f.promises(), f.imports(), f.countImports(), f.weekImports(), f.parked(), f.history(),
 		f.pickups(), f.returns(), f.packingDays(), f.issues(), f.lifts(), f.packings(), f.traces(), f.undos(), f.holidays(), f.availability(),
 		f.beds(), f.profiles(), f.surges(), f.growing(), f.batches(), f.sowing(), f.outlook(), f.exports(),
 	} {

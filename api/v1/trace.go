@@ -16,6 +16,8 @@ func (f *Face) traces() []edge.Route {
 		{Method: http.MethodGet, Path: "/v1/traces/{code}", May: book.MayRead, Handle: f.trace},
 		{Method: http.MethodGet, Path: "/v1/traces/{code}/records", May: book.MayRead, Handle: f.keyData},
 		{Method: http.MethodGet, Path: "/v1/traces/{code}/records.xlsx", May: book.MayRead, Handle: f.keyDataSheet},
+		{Method: http.MethodGet, Path: "/v1/traces/{code}/recall", May: book.MayRead, Handle: f.recall},
+		{Method: http.MethodGet, Path: "/v1/traces/{code}/recall.pdf", May: book.MayRead, Handle: f.recallPaper},
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"headtally/api/book"
@@ -56,8 +57,8 @@ func layDue(ctx context.Context, b *book.Book, sh surroundings, dir string) erro
 	return nil
 }
 
-// layOut writes the papers of one packing day, unless a pickup packed on it is
-// still open.
+// layOut issues one packing day and writes its papers, unless a pickup packed on
+// it is still open.
 func layOut(ctx context.Context, b *book.Book, sh surroundings, today, day domain.Day, file string) error {
 	p, err := b.PackingDay(ctx, book.Owner(), today, day)
 	if err != nil {
@@ -74,14 +75,35 @@ func layOut(ctx context.Context, b *book.Book, sh surroundings, today, day domai
 			}
 		}
 	}
-	paper, err := prints.Draw(p, "everything", prints.Options{PrintedAt: sh.now()})
+	paper, err := issued(ctx, b, today, p)
 	if err != nil {
 		return err
 	}
 	if err := os.MkdirAll(filepath.Dir(file), 0o700); err != nil {
 		return err
 	}
-	return writeNew(file, func(f *os.File) error { return errors.Join(paper.PDF(f), f.Sync()) })
+	return writeNew(file, func(f *os.File) error {
+		_, err := f.Write(paper)
+		return errors.Join(err, f.Sync())
+	})
+}
+
+// issued is all the paper of a packing day as its last issue has it. Where
+// nobody issued the day, or it has changed since, it is issued now: what is
+// worked from is on record under its number, and counts as done if nobody comes
+// to tell.
+func issued(ctx context.Context, b *book.Book, today domain.Day, p *book.PackingDay) ([]byte, error) {
+	last := ""
+	if n := len(p.Before); n > 0 && slices.Equal(p.Before[n-1].Given, p.Given()) {
+		last = p.Before[n-1].ID
+	} else {
+		rec, err := b.Issue(ctx, book.Owner(), today, p.Day, "")
+		if err != nil {
+			return nil, err
+		}
+		last = rec.Value.ID
+	}
+	return b.Printed(ctx, book.Owner(), last, "everything")
 }
 
 // keptWithIssue are the papers kept with an issue: all in one, and the labels,

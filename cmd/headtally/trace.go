@@ -7,6 +7,7 @@ import (
 	"os"
 
 	"headtally/api/book"
+	"headtally/api/prints"
 	"headtally/api/sheets"
 	"headtally/api/words"
 )
@@ -17,6 +18,7 @@ func runTrace(ctx context.Context, sh surroundings, args []string) error {
 	s := newSettings(sh, "trace", "CODE")
 	data := s.data()
 	file := s.String("xlsx", "", "write the records as a sortable spreadsheet to `FILE` too")
+	drill := s.String("recall", "", "drill a recall: write what would be called back and whom to ring as a PDF to `FILE`")
 	codes, err := s.read(args)
 	if err != nil {
 		return err
@@ -39,6 +41,11 @@ func runTrace(ctx context.Context, sh surroundings, args []string) error {
 	}
 	say := words.In(farm.Value.Language)
 	writeTrace(sh, say, t)
+	if *drill != "" {
+		if err := writeRecall(ctx, b, sh, codes[0], *drill); err != nil {
+			return err
+		}
+	}
 	if *file == "" {
 		return nil
 	}
@@ -49,6 +56,19 @@ func runTrace(ctx context.Context, sh surroundings, args []string) error {
 	return writeNew(*file, func(f *os.File) error {
 		return sheets.WriteXLSX(f, []book.Table{book.KeyDataTable(rows)}, say)
 	})
+}
+
+// writeRecall drills a recall of a code on paper.
+func writeRecall(ctx context.Context, b *book.Book, sh surroundings, code, file string) error {
+	c, err := b.Recall(ctx, book.Owner(), code)
+	if err != nil {
+		return told(err)
+	}
+	paper, err := prints.Recall(c, prints.Options{PrintedAt: sh.now()})
+	if err != nil {
+		return err
+	}
+	return writeNew(file, func(f *os.File) error { return paper.PDF(f) })
 }
 
 // writeTrace writes what the records say, from the beds to the customers.
@@ -63,9 +83,22 @@ func writeTrace(sh surroundings, say *words.Speech, t *book.Trace) {
 	}
 	for _, r := range t.Runs {
 		line("run", "trace", r.Trace, "cases", int(r.Cases), "product", r.Product, "packed", say.DayYear(r.Packed), "left", int(t.OnHand[r.Trace]))
+		if r.AsPrinted {
+			line("printed")
+		}
 	}
 	for _, x := range t.Sent {
 		line("sent", "day", say.DayYear(x.Day), "cases", int(x.Cases), "product", x.Product, "trace", x.Trace, "name", x.Name, "phone", x.Phone, "po", x.PO)
+	}
+	for _, x := range t.Uncoded {
+		line("unknown", "day", say.DayYear(x.Day), "cases", int(x.Cases), "product", x.Product, "name", x.Name, "phone", x.Phone)
+	}
+	for _, g := range t.Gone {
+		if g.Heads > 0 {
+			line("gone.heads", "day", say.DayYear(g.Day), "heads", int(g.Heads), "variety", g.Variety, "where", say.Say("page.gone."+string(g.Where)))
+		} else {
+			line("gone.cases", "day", say.DayYear(g.Day), "cases", int(g.Cases), "trace", g.Trace, "where", say.Say("page.gone."+string(g.Where)))
+		}
 	}
 	for _, x := range t.Returned {
 		line("back", "day", say.DayYear(x.Day), "cases", int(x.Cases), "product", x.Product, "customer", x.Customer, "became", x.Became)

@@ -60,7 +60,35 @@ func wire(b *book.Book, sh surroundings, log *slog.Logger, o serving, broken fun
 			}
 			return paper.PDF(w)
 		},
-		WriteCSV: sheets.WriteCSV, WriteXLSX: sheets.WriteXLSX})
+		DrawGrowing: func(w io.Writer, g *book.GrowingDay, name, size string) error {
+			paper, err := prints.DrawGrowing(g, name, prints.Options{Size: size, PrintedAt: sh.now()})
+			if err != nil {
+				return err
+			}
+			return paper.PDF(w)
+		},
+		DrawRecall: func(w io.Writer, c *book.Recall, size string) error {
+			return pdfTo(w)(prints.Recall(c, prints.Options{Size: size, PrintedAt: sh.now()}))
+		},
+		DrawSpares: func(w io.Writer, farm domain.Farm, asOf domain.Day, spares []book.Spare, size string) error {
+			return pdfTo(w)(prints.Availability(farm, asOf, spares, prints.Options{Size: size, PrintedAt: sh.now()}))
+		},
+		SpareLines: spareLines,
+		WriteCSV:   sheets.WriteCSV, WriteXLSX: sheets.WriteXLSX})
+}
+
+// pdfTo writes a paper that could be drawn as a PDF.
+func pdfTo(w io.Writer) func(*prints.Paper, error) error {
+	return func(paper *prints.Paper, err error) error {
+		if err != nil {
+			return err
+		}
+		return paper.PDF(w)
+	}
+}
+
+func spareLines(farm domain.Farm, spares []book.Spare) []string {
+	return prints.AvailabilityText(farm, spares, prints.Options{})
 }
 
 // sizeOf is the bytes of the book; none while it cannot be asked.
@@ -90,6 +118,13 @@ func office(b *book.Book, sh surroundings, o serving) *pages.Office {
 			}
 			return paper.PDF(w)
 		},
+		DrawRecall: func(w io.Writer, c *book.Recall) error {
+			return pdfTo(w)(prints.Recall(c, prints.Options{PrintedAt: sh.now()}))
+		},
+		DrawSpares: func(w io.Writer, farm domain.Farm, asOf domain.Day, spares []book.Spare) error {
+			return pdfTo(w)(prints.Availability(farm, asOf, spares, prints.Options{PrintedAt: sh.now()}))
+		},
+		SpareLines: spareLines,
 		Read: func(name string, content []byte) ([]book.Table, error) {
 			tables, _, err := sheets.Read(name, content, sheets.Usual())
 			return tables, err
