@@ -9,11 +9,11 @@ import (
 	"headtally/api/book"
 )
 
-// A workbook is read here part by part as it streams by, rather than by a
-// library for them: that hands out cells as text, which tells neither a date
-// from a number nor a formula that keeps no value from an empty cell, and where
-// it does tell, it holds the whole sheet and makes room for every row up to the
-// last one a file names. The tests read what the library writes.
+// A workbook is read here part by part as it streams by, rather than by the
+// library that writes them: that hands out cells as text, which tells neither a
+// date from a number nor a formula that keeps no value from an empty cell, and
+// where it does tell, it holds the whole sheet and makes room for every row up
+// to the last one a file names. The tests read what the library writes.
 
 // workbook is a workbook being read.
 type workbook struct {
