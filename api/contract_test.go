@@ -172,6 +172,9 @@ func (s *service) tagOf(path string) string {
 	if rest, isLine := strings.CutPrefix(path, "/v1/lines/"); isLine {
 		path = "/v1/lines/" + rest[:strings.LastIndexByte(rest, '/')] + "/decision"
 	}
+	if strings.HasPrefix(path, "/v1/growing/") {
+		path = "/v1/growing"
+	}
 	res := s.send(call{name: "tag", method: "GET", path: path})
 	require.Equal(s.t, 200, res.Code, path)
 	return res.Header().Get("ETag")

@@ -6,6 +6,7 @@ import (
 	"headtally/domain"
 	"headtally/domain/planning"
 	"headtally/planner/allocation"
+	"headtally/planner/growth"
 )
 
 // Outlook is the pickup days of the next weeks by variety, planned by the same
@@ -17,6 +18,10 @@ type Outlook struct {
 	Rows     []OutlookRow   // by pickup day, then the farm's order of varieties
 	Shorts   []OutlookShort // by pickup day
 	Assumed  []domain.Assumption
+
+	problem *planning.Problem // the farm's own
+	from    map[string]growth.Source
+	lines   []OutlookLine
 }
 
 // OutlookRow is one variety on one pickup day, in heads.
@@ -59,6 +64,7 @@ func LookAhead(f *domain.Facts, asOf domain.Day, weeks int) *Outlook {
 	long := *f
 	long.Farm.PlanDays = 7 * weeks
 	p, w := FromFacts(&long, asOf)
+	own := p
 	p, w.hand = asTyped(&long, p)
 	expected, cautious := allot(p), allot(w.cautious(p))
 	o := &Outlook{Revision: f.Revision, AsOf: asOf, Last: asOf.Add(7*weeks - 1), Assumed: w.Assumed}
@@ -71,6 +77,7 @@ func LookAhead(f *domain.Facts, asOf domain.Day, weeks int) *Outlook {
 			}
 		}
 	}
+	o.keep(own, p, w, expected)
 	o.Shorts = newMender(f, w, p, asOf).mendAll(expected, lead)
 	return o
 }

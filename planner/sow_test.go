@@ -227,6 +227,14 @@ func TestOutlookMendsAShortageBySowing(t *testing.T) {
 	if got := byVariety(s.Mends); !slices.Equal(got, want) {
 		t.Errorf("mends %+v, want %+v", got, want)
 	}
+	behind := o.Behind("ROM", friday)
+	if len(behind.Lines) != 2 || behind.Lines[0].Filled != 10 || behind.Lines[1].Short != 5 || behind.Short == nil || behind.Short.Pickup != friday ||
+		len(behind.Lots) != 1 || behind.Lots[0].Lot.Code != "NEXT" || behind.Lots[0].Source.Batch != "NEXT" || behind.Row.State != Short {
+		t.Errorf("behind romaine on Friday: %+v", behind)
+	}
+	if butter := o.Behind("BUT", friday); len(butter.Lines) != 1 || butter.Lines[0].Product != "M" || len(butter.Lots) != 0 {
+		t.Errorf("behind butterhead: %+v", butter)
+	}
 	for _, m := range s.Mends { // tried: sown, nothing is short; a tray fewer, something is
 		for _, trays := range []int{m.Trays, m.Trays - 1} {
 			g := *f

@@ -37,12 +37,8 @@ func (b *Book) RecordBatches(ctx context.Context, who Person, events []domain.Ba
 
 // BringForward says in one action that everything of a variety now growing will
 // be ready so many days earlier than thought; with days below 0, later.
-func (b *Book) BringForward(ctx context.Context, who Person, variety string, days int, day domain.Day, why string) (Record[domain.BatchEvent], error) {
-	told, err := b.RecordBatches(ctx, who, []domain.BatchEvent{{Step: domain.Brought, Variety: variety, Days: -days, Day: day, Why: why}}, why)
-	if err != nil {
-		return Record[domain.BatchEvent]{}, err
-	}
-	return told[0], nil
+func (b *Book) BringForward(ctx context.Context, who Person, variety string, days int, day domain.Day, why string) ([]Record[domain.BatchEvent], error) {
+	return b.RecordBatches(ctx, who, []domain.BatchEvent{{Step: domain.Brought, Variety: variety, Days: -days, Day: day, Why: why}}, why)
 }
 
 // BatchView is one batch with all that was told of it, corrected events too.

@@ -195,6 +195,22 @@ func (b *Book) LookAhead(ctx context.Context, who Person, asOf domain.Day, weeks
 	return reading(ctx, b, who, asOf, func(f *domain.Facts) (*planner.Outlook, error) { return planner.LookAhead(f, asOf, weeks), nil })
 }
 
+// OutlookCell is what lies behind one variety's pickup day of LookAhead.
+func (b *Book) OutlookCell(ctx context.Context, who Person, asOf domain.Day, weeks int, variety string, pickup domain.Day) (*planner.Behind, error) {
+	if _, err := b.Varieties.Get(ctx, who, variety); err != nil {
+		return nil, err
+	}
+	o, err := b.LookAhead(ctx, who, asOf, weeks)
+	if err != nil {
+		return nil, err
+	}
+	if pickup < o.AsOf || pickup > o.Last {
+		return nil, domain.Refuse(domain.ErrNotFound, "pickup day", pickup.String())
+	}
+	behind := o.Behind(variety, pickup)
+	return &behind, nil
+}
+
 // House is what stands where as of a day.
 func (b *Book) House(ctx context.Context, who Person, asOf domain.Day) (*planner.House, error) {
 	if err := who.ask(MayRead); err != nil {

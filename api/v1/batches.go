@@ -1,6 +1,7 @@
 package v1
 
 import (
+	"context"
 	"net/http"
 
 	"headtally/api/book"
@@ -15,6 +16,8 @@ func (f *Face) batches() []edge.Route {
 	return append([]edge.Route{
 		{Method: http.MethodGet, Path: "/v1/batches", May: book.MayRead, Handle: f.listBatches},
 		{Method: http.MethodGet, Path: "/v1/batches/{batch}", May: book.MayRead, Handle: f.getBatch},
+		{Method: http.MethodGet, Path: "/v1/house", May: book.MayRead, Handle: f.house},
+		{Method: http.MethodPost, Path: "/v1/batches/bring-forward", May: book.MayGrow, Limit: edge.JSONLimit, Handle: told(f, f.bringForward, items[domain.BatchEvent])},
 		{Method: http.MethodPost, Path: "/v1/batch-events", May: book.MayGrow, Limit: edge.JSONLimit, Handle: told(f, f.tellEvents, items[domain.BatchEvent])},
 	}, f.happenings().reads()...)
 }
@@ -60,6 +63,23 @@ func batchOf(b *domain.Batch, p *growth.Projection) batchDoc {
 		doc.Learned = &learned
 	}
 	return doc
+}
+
+// forwardSaid is how many days earlier all of a variety that grows is thought to
+// be ready; below 0 later.
+type forwardSaid struct {
+	Variety string     `json:"variety" validate:"required"`
+	Days    int        `json:"days" validate:"required,min=-60,max=60"`
+	Day     domain.Day `json:"day"` // none: today
+}
+
+func (f *Face) bringForward(ctx context.Context, a *edge.Ask, said forwardSaid, why string) (told []book.Record[domain.BatchEvent], err error) {
+	if said.Day == 0 {
+		if said.Day, err = f.Book.Today(ctx); err != nil {
+			return nil, err
+		}
+	}
+	return f.Book.BringForward(ctx, a.Person, said.Variety, said.Days, said.Day, why)
 }
 
 func (f *Face) listBatches(a *edge.Ask) (*edge.Answer, error) {

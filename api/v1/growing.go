@@ -19,14 +19,17 @@ func (f *Face) profiles() []edge.Route {
 }
 
 func (f *Face) surges() []edge.Route {
-	return routes(f, noun[domain.Surge]{path: "/v1/surges", member: "id", shelf: f.Book.Surges, code: func(v *domain.Surge) *string { return &v.ID }})
+	return append(routes(f, noun[domain.Surge]{path: "/v1/surges", member: "id", shelf: f.Book.Surges, code: func(v *domain.Surge) *string { return &v.ID }}),
+		edge.Route{Method: http.MethodPost, Path: "/v1/surges/what-if", May: book.MayRead, Limit: edge.JSONLimit, Handle: f.surgeAsks})
 }
 
 // growing is how the farm sows and grows, with its agreed sowing table.
 func (f *Face) growing() []edge.Route {
 	return []edge.Route{
 		{Method: http.MethodGet, Path: "/v1/growing", May: book.MayRead, Handle: f.getGrowing},
-		{Method: http.MethodPut, Path: "/v1/growing", May: book.MayGrow, Limit: edge.JSONLimit, Handle: f.setGrowing},
+		{Method: http.MethodPut, Path: "/v1/growing", May: book.MayGrow, Limit: edge.JSONLimit, Handle: changeGrowing(f, f.setGrowing)},
+		{Method: http.MethodPut, Path: "/v1/growing/table", May: book.MayGrow, Limit: edge.JSONLimit, Handle: changeGrowing(f, f.agreeTable)},
+		{Method: http.MethodPut, Path: "/v1/growing/learned/{variety}", May: book.MayGrow, Limit: edge.JSONLimit, Handle: changeGrowing(f, f.trust)},
 	}
 }
 
@@ -41,28 +44,54 @@ func (f *Face) getGrowing(a *edge.Ask) (*edge.Answer, error) {
 	return readRecord(a, rec)
 }
 
-func (f *Face) setGrowing(a *edge.Ask) (*edge.Answer, error) {
-	q := a.ReadQuery()
-	why := q.Text("why")
-	if err := q.Err(); err != nil {
-		return nil, err
+// changeGrowing reads what is said and which settings it was made from, and
+// changes them.
+func changeGrowing[S any](f *Face, change func(a *edge.Ask, said S, note book.Note) (book.Record[domain.Growing], error)) edge.Handler {
+	return func(a *edge.Ask) (*edge.Answer, error) {
+		q := a.ReadQuery()
+		why := q.Text("why")
+		if err := q.Err(); err != nil {
+			return nil, err
+		}
+		var said S
+		if err := a.Decode(&said); err != nil {
+			return nil, err
+		}
+		base, err := a.Base(func() (int64, error) {
+			rec, err := f.Book.Growing(a.Context(), a.Person)
+			return rec.Rev, err
+		})
+		if err != nil {
+			return nil, err
+		}
+		rec, err := change(a, said, book.Note{Why: why, Base: base})
+		if err != nil {
+			return nil, err
+		}
+		return record(http.StatusOK, rec)
 	}
-	var v domain.Growing
-	if err := a.Decode(&v); err != nil {
-		return nil, err
-	}
-	base, err := a.Base(func() (int64, error) {
-		rec, err := f.Book.Growing(a.Context(), a.Person)
-		return rec.Rev, err
-	})
-	if err != nil {
-		return nil, err
-	}
-	rec, err := f.Book.SetGrowing(a.Context(), a.Person, v, book.Note{Why: why, Base: base})
-	if err != nil {
-		return nil, err
-	}
-	return record(http.StatusOK, rec)
+}
+
+func (f *Face) setGrowing(a *edge.Ask, g domain.Growing, note book.Note) (book.Record[domain.Growing], error) {
+	return f.Book.SetGrowing(a.Context(), a.Person, g, note)
+}
+
+// tableSaid is the weekly sowing table that the farm agrees to.
+type tableSaid struct {
+	Rows []domain.SowRow `json:"rows"`
+}
+
+func (f *Face) agreeTable(a *edge.Ask, said tableSaid, note book.Note) (book.Record[domain.Growing], error) {
+	return f.Book.AgreeTable(a.Context(), a.Person, said.Rows, note)
+}
+
+// trustSaid is the farm's yes, or no, to the learned figures of a variety.
+type trustSaid struct {
+	Use bool `json:"use"`
+}
+
+func (f *Face) trust(a *edge.Ask, said trustSaid, note book.Note) (book.Record[domain.Growing], error) {
+	return f.Book.Trust(a.Context(), a.Person, a.Path("variety"), said.Use, note)
 }
 
 // happenings are what happened to batches.

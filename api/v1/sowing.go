@@ -13,6 +13,8 @@ import (
 func (f *Face) sowing() []edge.Route {
 	return []edge.Route{
 		{Method: http.MethodGet, Path: "/v1/sowing-table", May: book.MayRead, Handle: f.sowingTable},
+		{Method: http.MethodPost, Path: "/v1/sowing-table/what-if", May: book.MayRead, Limit: edge.JSONLimit, Handle: f.sowingCovers},
+		{Method: http.MethodGet, Path: "/v1/growing-days/{day}/papers/{paper}", May: book.MayRead, Handle: f.growingPaper},
 		{Method: http.MethodGet, Path: "/v1/how-it-went", May: book.MayRead, Handle: f.howItWent},
 	}
 }
