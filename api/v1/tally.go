@@ -139,7 +139,7 @@ func (f *Face) getPlan(a *edge.Ask) (*edge.Answer, error) {
 		doc.Assumed = append(doc.Assumed, assumptionDoc(x))
 	}
 	if withProblem {
-		doc.Problem = w.Problem
+		doc.Problem, doc.Plan = w.Standing.Problem, w.Standing.Plan // recipes typed over are products of their own in both
 	}
 	return derived(a, w.Revision, doc)
 }
