@@ -205,6 +205,17 @@ function drop(form) {
   form.addEventListener("drop", (e) => { e.preventDefault(); box.files = e.dataTransfer.files; form.requestSubmit(); });
 }
 
+// A recipe by hand: how many heads are typed, of those a case holds.
+function recipe(form) {
+  const sum = form.querySelector("[data-sum]"), boxes = [...form.querySelectorAll("input.count")];
+  form.addEventListener("input", () => {
+    const heads = boxes.reduce((n, x) => n + (+x.value || 0), 0);
+    sum.textContent = sum.dataset.say.replace("~", heads);
+    sum.classList.toggle("off", heads !== +form.dataset.case);
+  });
+  form.addEventListener("focusin", (e) => { if (boxes.includes(e.target)) e.target.select(); });
+}
+
 // What was sent and takes long says that it is under way, and is not sent twice.
 const working = document.querySelector("[data-working]");
 document.addEventListener("submit", (e) => {
@@ -218,17 +229,6 @@ addEventListener("pageshow", () => {
   working.textContent = "";
   for (const form of document.forms) delete form.dataset.sent;
 });
-
-// A recipe by hand: how many heads are typed, of those a case holds.
-function recipe(form) {
-  const sum = form.querySelector("[data-sum]"), boxes = [...form.querySelectorAll("input.count")];
-  form.addEventListener("input", () => {
-    const heads = boxes.reduce((n, x) => n + (+x.value || 0), 0);
-    sum.textContent = sum.dataset.say.replace("~", heads);
-    sum.classList.toggle("off", heads !== +form.dataset.case);
-  });
-  form.addEventListener("focusin", (e) => { if (boxes.includes(e.target)) e.target.select(); });
-}
 
 const orders = document.querySelector("[data-grid]");
 if (orders && orders.querySelector("input[data-r]")) grid(orders);
