@@ -56,8 +56,8 @@ func TestAFailedDiskWriteIsNeverAcknowledged(t *testing.T) {
 				s.ended()
 				require.NotZero(t, s.run.ProcessState.ExitCode())
 				told[f.with+" at the start"]++
-			case status < 300: // the call that failed was none that an answer waits for
-				told[f.with+" was done again"]++
+			case status < 300: // strace counts the calls of each thread apart: it was not come to
+				told[f.with+" met no answer"]++
 			default:
 				require.Equal(t, f.status, status, "%s %s at %d: %s", f.call, f.with, at, s.told)
 				told[fmt.Sprint(f.with, " told with ", status)]++
