@@ -59,6 +59,11 @@ func everyPaper(s *story, o Options) map[string]func() (*Paper, error) {
 		"tray-tags":    func() (*Paper, error) { return TrayTags(s.facts(), s.Week, wednesday, o) },
 		"recall":       func() (*Paper, error) { return Recall(recalled(s), o) },
 		"change-slips": func() (*Paper, error) { return ChangeSlips(s.Day, s.before(), o) },
+		"recipe-slips": func() (*Paper, error) {
+			x := byHand()
+			return RecipeSlips(x.Day, x.Runs[0].Pack, printedRuns(s), o)
+		},
+		"recipe-by-hand": func() (*Paper, error) { x := byHand(); return Recipes(x.Day, x.Runs[0].Pack, o) },
 	}
 }
 

@@ -85,11 +85,10 @@ func (d *document) packRecipes(day *book.Day) {
 
 func (d *document) packRun(r planning.Run) *row {
 	what := []text{{style{d.text.size, true}, d.names.product(r.Product)}}
-	var contents []string
-	for _, c := range r.Contents {
-		contents = append(contents, d.say("heads_of", "heads", c.Heads, "variety", d.names.variety(c.Variety)))
+	if r.ByHand {
+		what[0].words += " · " + d.say("by_hand")
 	}
-	what = append(what, text{d.text, d.say("in_each", "list", d.speech.List(contents))})
+	what = append(what, text{d.text, d.say("in_each", "list", d.speech.List(d.heads(r.Contents)))})
 	what = append(what, text{d.text, d.forWhom(r)})
 	return &row{cols: packColumns(), least: d.row, under: d.rule, cells: []cell{
 		d.cell(d.figure, strconv.Itoa(r.Cases)), {texts: what}, {ticks: 1}}}

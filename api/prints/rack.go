@@ -95,6 +95,9 @@ func rackOf(p *book.PackingDay, d *book.Day, m Morning, o Options, add func(kind
 	if was := m.before(d); len(changes(was, d.Given())) > 0 {
 		add("changes", of, func() (*Paper, error) { return ChangeSlips(d, was, o) })
 	}
+	if len(repacks(m.WasRuns, d, m.Day)) > 0 {
+		add("recipe-changes", of, func() (*Paper, error) { return RecipeSlips(d, m.Day, m.WasRuns, o) })
+	}
 	add("calls", of, func() (*Paper, error) { return CallList(d, p.OtherDays(), o) })
 }
 
@@ -103,7 +106,7 @@ func rackOf(p *book.PackingDay, d *book.Day, m Morning, o Options, add func(kind
 func morningOf(p *book.PackingDay) Morning {
 	m := Morning{Facts: p.Facts, Week: p.Week, Day: p.Day, Pickups: p.Pickups, High: p.Facts.Farm.StackCases, Traces: map[string][]string{}}
 	if n := len(p.Before); n > 0 {
-		m.Was = p.Before[n-1].Given
+		m.Was, m.WasRuns = p.Before[n-1].Given, p.Before[n-1].Runs
 	}
 	for _, r := range p.Runs {
 		for _, l := range r.Lines {

@@ -39,7 +39,11 @@ var (
 )
 
 func (d *document) recipe(r planning.Run, n, of int) {
-	title := d.section(d.say("recipe", "n", n, "of", of, "product", d.names.product(r.Product)))
+	what := d.names.product(r.Product)
+	if r.ByHand {
+		what += " · " + d.say("by_hand")
+	}
+	title := d.section(d.say("recipe", "n", n, "of", of, "product", what))
 	title.cells[0].texts[0].style = d.name
 	d.add(item{block: title, fresh: n > 1, keep: true})
 	d.add(item{block: &row{cols: []column{{share: 1, align: middle}}, under: heavy,
@@ -63,12 +67,15 @@ func (d *document) recipe(r planning.Run, n, of int) {
 const mostNamed = 12
 
 // recipeNotes say for whom the boxes are, what stands in for what, and who goes
-// short first.
+// short first; in a recipe typed by hand nothing stands in.
 func (d *document) recipeNotes(r planning.Run) (notes []string) {
 	if len(r.Lines) > mostNamed {
 		notes = append(notes, d.say("for_many", "lines", len(r.Lines)))
 	} else {
 		notes = append(notes, d.forWhom(r))
+	}
+	if r.ByHand {
+		return append(notes, d.say("by_hand_just_so"))
 	}
 	for _, s := range r.StandIns {
 		told := d.say("no_stand_in", "variety", d.names.variety(s.Variety))

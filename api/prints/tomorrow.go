@@ -16,6 +16,7 @@ type Morning struct {
 	Day     domain.Day            // the packing day
 	Pickups []*book.Day           // packed on it, in their order
 	Was     []domain.Given        // what the printing before gave; nil: there was none
+	WasRuns []domain.PackedRun    // what it packed
 	Others  map[string]domain.Day // line id -> the first day on which all it lacks could be had
 	Traces  map[string][]string   // line id -> traceability lot codes of its cases
 	High    int                   // cases in a stack; 0 is usualStack
@@ -92,6 +93,9 @@ func (p *pile) pickup(m Morning, day *book.Day, o Options) {
 	p.add(PackingSlips(day, m.Traces, o))
 	if was := m.before(day); len(changes(was, day.Given())) > 0 {
 		p.add(ChangeSlips(day, was, o))
+	}
+	if len(repacks(m.WasRuns, day, m.Day)) > 0 {
+		p.add(RecipeSlips(day, m.Day, m.WasRuns, o))
 	}
 	if slices.ContainsFunc(day.Lines, func(l book.DayLine) bool { return l.Plan.Short > 0 || l.Plan.Broken > 0 }) {
 		p.add(CallList(day, m.Others, o))
