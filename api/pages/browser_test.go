@@ -227,6 +227,25 @@ func TestAWalkWhoseAnswerIsLostArrivesOnce(t *testing.T) {
 	require.EqualValues(t, 10, counts[1].Value.Beds[1].RaftsNow)
 }
 
+func TestASowingWhoseAnswerIsLostArrivesOnce(t *testing.T) {
+	h := full(t, 12)
+	v := newVisitor(t, h)
+	v.do(chromedp.EmulateViewport(390, 844))
+	v.open("/batches")
+	v.do(chromedp.SendKeys(chromedp.CSS("[name=trays]"), "4"))
+	v.lost.Store(true)
+	v.do(chromedp.Click(chromedp.CSS("[data-walk] button.first")))
+	v.sees("document.querySelector('[data-answer]').textContent.startsWith('Not sent')")
+	v.open("/batches")
+	require.Equal(t, "4", v.value("document.querySelector('[name=trays]').value"), "it is there after loading anew")
+	v.lost.Store(false)
+	v.do(chromedp.Evaluate[chromedp.Void]("dispatchEvent(new Event('online'))"))
+	v.sees("document.querySelector('.said')")
+	batches, err := h.book.Batches(t.Context(), book.Owner(), today)
+	require.NoError(t, err)
+	require.Len(t, batches, 1, "sent twice, sown once")
+}
+
 // signIn goes through the door as the owner of a stocked farm.
 func (v *visitor) signIn() {
 	v.Helper()
