@@ -2,7 +2,6 @@ package manual
 
 import (
 	"bytes"
-	"embed"
 	"fmt"
 	"html/template"
 	"slices"
@@ -84,9 +83,6 @@ func readContract() (*contract, error) {
 	c := &contract{}
 	return c, yaml.Unmarshal(openapi.YAML, c)
 }
-
-//go:embed contract.html
-var sheets embed.FS
 
 // chapters are the contract's: what can be asked, a chapter a tag, and the
 // shapes of what is sent.

@@ -1,25 +1,20 @@
 // Package manual is what the house says of itself at length: how the plan
 // decides, the spreadsheet, running it for years, and the JSON API. The chapters
-// are Markdown, to be read as they lie here or as the pages that the service
-// makes of them; the API's own are made from its contract.
+// are Markdown, to be read as they lie here; beside each lies the page that a
+// test makes of it (go test ./api/manual -update). The API's own chapters are
+// made from its contract.
 package manual
 
 import (
-	"bytes"
 	"embed"
-	"fmt"
 	"html/template"
 	"slices"
 	"strings"
 	"sync"
-
-	"github.com/yuin/goldmark"
-	"github.com/yuin/goldmark/extension"
-	"github.com/yuin/goldmark/parser"
 )
 
-//go:embed *.md
-var texts embed.FS
+//go:embed *.html
+var sheets embed.FS
 
 // Chapter is one page of the manual.
 type Chapter struct {
@@ -39,23 +34,17 @@ const ofContract = "api"
 // Chapters are all of them, made once. A chapter that cannot be made is a fault
 // of the program.
 var Chapters = sync.OnceValue(func() (all []Chapter) {
-	c, err := readContract()
-	if err != nil {
-		panic("manual: " + err.Error())
-	}
 	for _, name := range written {
-		source, err := texts.ReadFile(name + ".md")
+		page, err := sheets.ReadFile(name + ".html")
 		if err != nil {
 			panic("manual: " + err.Error())
 		}
-		title, rest, ok := strings.Cut(strings.TrimPrefix(string(source), "# "), "\n")
-		if !ok {
-			panic("manual: " + name + ".md begins with no title")
-		}
-		if name == ofContract {
-			rest += c.Info.Description
-		}
-		all = append(all, Chapter{Name: name, Title: title, Body: paint(rest)})
+		title, body, _ := strings.Cut(strings.TrimPrefix(string(page), "<h1>"), "</h1>\n")
+		all = append(all, Chapter{Name: name, Title: title, Body: template.HTML(body)}) //nolint:gosec // our own text, embedded
+	}
+	c, err := readContract()
+	if err != nil {
+		panic("manual: " + err.Error())
 	}
 	return append(all, c.chapters()...)
 })
@@ -67,14 +56,4 @@ func Find(name string) (Chapter, bool) {
 		return Chapter{}, false
 	}
 	return Chapters()[i], true
-}
-
-// paint makes HTML of Markdown. HTML within it is left out.
-func paint(markdown string) template.HTML {
-	var b bytes.Buffer
-	g := goldmark.New(goldmark.WithExtensions(extension.Table), goldmark.WithParserOptions(parser.WithAutoHeadingID()))
-	if err := g.Convert([]byte(markdown), &b); err != nil {
-		panic(fmt.Sprintf("manual: %v", err))
-	}
-	return template.HTML(b.String()) //nolint:gosec // our own text, embedded
 }
