@@ -21,17 +21,18 @@ type RecipeDay struct {
 
 // ProductRecipe is one of its products.
 type ProductRecipe struct {
-	Product  domain.Product
-	Asked    domain.Cases
-	Short    domain.Cases
-	Runs     []planning.Run        // as planned now
-	Typed    Record[domain.Recipe] // at revision 0 none ever was; ended: cleared
-	Printed  *domain.Issue         // the issue that printed its recipes last; nil: none
-	Differs  bool                  // what it printed is no longer so
-	Warnings []planning.Warning    // of customers whom the recipe does not suit
-	Unlisted []string              // varieties of the recipe that the product does not list
-	OverCap  []string              // varieties of which it holds more than the product's cap
-	Instead  *RecipeCost           // what the recipe costs; nil without one
+	Product    domain.Product
+	Asked      domain.Cases
+	Short      domain.Cases
+	NotCounted domain.Cases          // cases that lack heads of what nobody counted
+	Runs       []planning.Run        // as planned now
+	Typed      Record[domain.Recipe] // at revision 0 none ever was; ended: cleared
+	Printed    *domain.Issue         // the issue that printed its recipes last; nil: none
+	Differs    bool                  // what it printed is no longer so
+	Warnings   []planning.Warning    // of customers whom the recipe does not suit
+	Unlisted   []string              // varieties of the recipe that the product does not list
+	OverCap    []string              // varieties of which it holds more than the product's cap
+	Instead    *RecipeCost           // what the recipe costs; nil without one
 }
 
 // Stands says whether the day is planned by a recipe typed over.
@@ -92,7 +93,11 @@ func (p *ProductRecipe) read(day *Day, f *domain.Facts) (asked bool) {
 		if l.Line.Product == p.Product.Code {
 			asked = true
 			p.Asked += domain.Cases(l.Plan.Cases - l.Plan.Cut)
-			p.Short += domain.Cases(l.Plan.Short)
+			if l.Counted {
+				p.Short += domain.Cases(l.Plan.Short)
+			} else {
+				p.NotCounted += domain.Cases(l.Plan.Short)
+			}
 		}
 	}
 	for _, r := range day.Runs {

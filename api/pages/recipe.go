@@ -25,6 +25,7 @@ type RecipeProduct struct {
 	Code, Name string
 	Cases      int // packed by the recipes below
 	Short      int
+	NotCounted int
 	ByHand     bool
 	Recipes    []RecipeRun
 	Notes      []string // whom the recipe does not suit, and what it goes beyond
@@ -103,7 +104,7 @@ func (v *visit) recipeView(day domain.Day) (*RecipeView, error) {
 	heads := map[string]int{}
 	for i := range d.Products {
 		p := &d.Products[i]
-		product := RecipeProduct{Code: p.Product.Code, Name: p.Product.Name, Short: int(p.Short), ByHand: p.Stands(),
+		product := RecipeProduct{Code: p.Product.Code, Name: p.Product.Name, Short: int(p.Short), NotCounted: int(p.NotCounted), ByHand: p.Stands(),
 			Notes: v.recipeNotes(p, name, who), Form: newRecipeForm(p, d.Varieties)}
 		for _, r := range p.Runs {
 			product.Cases += r.Cases

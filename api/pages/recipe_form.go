@@ -145,8 +145,9 @@ func (v *visit) recipeAgain(day domain.Day, product string, typed url.Values, wr
 	f.Open, f.Sum, f.Stale = true, 0, errors.Is(wrong, domain.ErrStale)
 	f.keep(v, f.Rows, typed)
 	f.keep(v, f.Others, typed)
-	if f.Wrong = f.mind(v, wrong); f.Wrong == nil {
-		f.Wrong = lines
+	f.Wrong = lines
+	if errors.Is(wrong, domain.ErrInvalid) {
+		f.Wrong = f.mind(v, wrong)
 	}
 	view.Wrong = []string{v.say("page.recipe.notchanged", "product", view.Products[at].Name)}
 	return v.show(status, "recipe", view)

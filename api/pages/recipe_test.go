@@ -71,6 +71,7 @@ func TestARecipeThatCannotBeKeepsWhatWasTyped(t *testing.T) {
 	wrong.wellMade(t, http.StatusUnprocessableEntity)
 	require.Equal(t, "two", attr(wrong.one("#b-P3-V02"), "value"))
 	require.Equal(t, "true", attr(wrong.one("#b-P3-V02"), "aria-invalid"))
+	require.Len(t, wrong.all("#p-P3 .err"), 1, "each fault is said once")
 
 	wrong = h.post(recipePage, boxes(form, map[string]string{"V02": "-2", "V04": "14"}))
 	wrong.wellMade(t, http.StatusUnprocessableEntity)
@@ -123,4 +124,13 @@ func TestARecipeNamesWhomItDoesNotSuit(t *testing.T) {
 	require.Contains(t, card, "never gets Red batavia")
 	require.Contains(t, card, "Endive is not among what this case is packed from")
 	require.Contains(t, card, "fewer filled")
+	require.Contains(t, card, "cases short")
+}
+
+// What lacks heads of a variety that nobody counted is not called short.
+func TestARecipeOfWhatNobodyCounted(t *testing.T) {
+	h := full(t, 12)
+	card := h.follow(h.post(recipePage, boxes(h.get(recipePage).form(reds), map[string]string{"V02": "2", "V04": "4", "V12": "6"}))).text("#p-P3 h2")
+	require.Contains(t, card, "not counted")
+	require.NotContains(t, card, "short")
 }

@@ -43,6 +43,7 @@ type productRecipeDoc struct {
 	Heads    domain.Heads       `json:"heads"` // in a case
 	Asked    domain.Cases       `json:"asked"`
 	Short    domain.Cases       `json:"short"`
+	Unknown  domain.Cases       `json:"not_counted"`
 	ByHand   bool               `json:"by_hand"`
 	Recipe   int64              `json:"recipe_revision"` // to change it from; 0: none was ever typed over
 	Runs     []planning.Run     `json:"runs"`
@@ -90,7 +91,7 @@ func (f *Face) dayRecipes(a *edge.Ask) (*edge.Answer, error) {
 }
 
 func productRecipeOf(p *book.ProductRecipe) productRecipeDoc {
-	doc := productRecipeDoc{Product: p.Product.Code, Name: p.Product.Name, Heads: p.Product.HeadsPerCase(), Asked: p.Asked, Short: p.Short,
+	doc := productRecipeDoc{Product: p.Product.Code, Name: p.Product.Name, Heads: p.Product.HeadsPerCase(), Asked: p.Asked, Short: p.Short, Unknown: p.NotCounted,
 		ByHand: p.Stands(), Recipe: p.Typed.Rev, Runs: p.Runs, Reprint: p.Differs, Warnings: p.Warnings, Unlisted: p.Unlisted, OverCap: p.OverCap}
 	if p.Printed != nil {
 		doc.Printed = p.Printed.Number
