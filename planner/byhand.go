@@ -7,7 +7,6 @@ import (
 
 	"headtally/domain"
 	"headtally/domain/planning"
-	"headtally/planner/flow"
 )
 
 // byHand is what persons typed over, and how it stands in the planner's
@@ -22,16 +21,6 @@ type byHand struct {
 	on    map[domain.Day]map[string]*exact // by pickup day and the farm's product
 	of    map[string]*exact                // by the product's code in the document
 	parts map[string]string                // id of a part -> id of its line
-}
-
-// exact is a product of the document that holds one recipe and no other.
-type exact struct {
-	code     string
-	product  *planning.Product // the farm's
-	contents []planning.VarietyHeads
-	recipe   bool    // typed over for the day; else what packed cases hold
-	slots    [][]int // heads of each variety of the contents in each of the farm's slots
-	places   int     // substitution in a case, by the farm's slots
 }
 
 // asTyped is a problem with the recipes that persons typed over for its days.
@@ -196,97 +185,4 @@ func atMost(l *planning.Line) int {
 		return math.MaxInt
 	}
 	return *l.AtMost
-}
-
-// isCase says whether contents are a case that a product's slots and cap allow.
-func isCase(p *planning.Product, contents []planning.VarietyHeads) bool {
-	index := map[string]int{}
-	number := func(code string) int {
-		if _, known := index[code]; !known {
-			index[code] = len(index)
-		}
-		return index[code]
-	}
-	r := planning.Rules{Cap: math.MaxInt}
-	if p.MaxHeadsPerVariety != nil {
-		r.Cap = *p.MaxHeadsPerVariety
-	}
-	for _, s := range p.Slots {
-		choices := make([]planning.Choice, len(s.Accept))
-		for i, code := range s.Accept {
-			choices[i] = planning.Choice{Variety: number(code)}
-		}
-		r.Slots, r.Heads = append(r.Slots, choices), append(r.Heads, s.Heads)
-	}
-	heads := map[int]int{}
-	for _, c := range contents {
-		heads[number(c.Variety)] += c.Heads
-	}
-	return r.Allow(heads)
-}
-
-func sameHeads(a, b []planning.VarietyHeads) bool {
-	if len(a) != len(b) {
-		return false
-	}
-	return !slices.ContainsFunc(a, func(c planning.VarietyHeads) bool { return !slices.Contains(b, c) })
-}
-
-func allHeads(contents []planning.VarietyHeads) (n int) {
-	for _, c := range contents {
-		n += c.Heads
-	}
-	return n
-}
-
-func slotHeads(p *planning.Product) (n int) {
-	for _, s := range p.Slots {
-		n += s.Heads
-	}
-	return n
-}
-
-// placed puts the heads of one case into a product's slots with the least
-// substitution, and says how much that is. A variety that a slot does not list
-// stands behind all that it lists; heads beyond the slots' are in the last.
-func placed(p *planning.Product, contents []planning.VarietyHeads) (slots [][]int, places int) {
-	var n flow.Network
-	var asks []flow.Ask
-	arcs := make([][]flow.Arc, len(contents))
-	from := make([]flow.Node, len(contents))
-	for i, c := range contents {
-		from[i] = n.AddNode(c.Heads)
-	}
-	for _, s := range p.Slots {
-		to := n.AddNode(0)
-		asks = append(asks, flow.Ask{To: to, Amount: s.Heads})
-		for i, c := range contents {
-			arc := n.AddArc(from[i], to, c.Heads)
-			n.SetCost(arc, placeIn(&s, c.Variety))
-			arcs[i] = append(arcs[i], arc)
-		}
-	}
-	_, places = n.Cheapest(asks)
-	for i, c := range contents {
-		in := make([]int, len(p.Slots))
-		left := c.Heads
-		for s, arc := range arcs[i] {
-			in[s] = n.Flow(arc)
-			left -= in[s]
-		}
-		in[len(in)-1] += left
-		slots = append(slots, in)
-	}
-	return slots, places
-}
-
-func placeIn(s *planning.Slot, variety string) int {
-	switch place := slices.Index(s.Accept, variety); {
-	case place < 0:
-		return len(s.Accept)
-	case s.GrowersChoice:
-		return 0
-	default:
-		return place
-	}
 }
