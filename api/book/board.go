@@ -87,13 +87,12 @@ func (b *Book) States(ctx context.Context, who Person, asOf domain.Day) (map[dom
 	}
 	var days []domain.Day
 	all, err := store.Read(ctx, b.store, func(tx *store.Tx) (map[domain.Day]DayState, error) {
-		w, err := b.week(tx, asOf)
+		facts, w, err := b.weekWithFacts(tx, asOf)
 		if err != nil {
 			return nil, err
 		}
-		facts, err := tx.Facts(asOf)
 		days = w.Problem.PickupDays
-		return states(&facts, w), err
+		return states(facts, w), nil
 	})
 	return all, days, err
 }

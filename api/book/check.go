@@ -34,15 +34,11 @@ func (b *Book) Check(ctx context.Context, who Person, asOf domain.Day) ([]string
 	}
 	found := b.store.Check(ctx)
 	more, err := store.Read(ctx, b.store, func(tx *store.Tx) ([]string, error) {
-		w, err := b.week(tx, asOf)
+		facts, w, err := b.weekWithFacts(tx, asOf)
 		if err != nil {
 			return nil, err
 		}
-		facts, err := tx.Facts(asOf)
-		if err != nil {
-			return nil, err
-		}
-		return append(append(linesHaveOrders(&facts, w), lotsAreNotOverdrawn(w)...), issuesAddUp(&facts)...), nil
+		return append(append(linesHaveOrders(facts, w), lotsAreNotOverdrawn(w)...), issuesAddUp(facts)...), nil
 	})
 	return append(found, more...), err
 }

@@ -28,19 +28,15 @@ func (b *Book) Issue(ctx context.Context, who Person, asOf, day domain.Day, why 
 		return Record[domain.Issue]{}, err
 	}
 	return store.Write(ctx, b.store, who.act(Note{Why: why}), func(tx *store.Tx) (Record[domain.Issue], error) {
-		w, err := b.week(tx, asOf)
+		facts, w, err := b.weekWithFacts(tx, asOf)
 		if err != nil {
 			return Record[domain.Issue]{}, err
 		}
-		facts, err := tx.Facts(asOf)
+		issue, err := newIssue(tx, facts, w, day, who.Name)
 		if err != nil {
 			return Record[domain.Issue]{}, err
 		}
-		issue, err := newIssue(tx, &facts, w, day, who.Name)
-		if err != nil {
-			return Record[domain.Issue]{}, err
-		}
-		packing, err := newPackingDay(&facts, w, day)
+		packing, err := newPackingDay(facts, w, day)
 		if err != nil {
 			return Record[domain.Issue]{}, err
 		}

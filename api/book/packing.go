@@ -44,15 +44,11 @@ func (b *Book) PackingDay(ctx context.Context, who Person, asOf, day domain.Day)
 		return nil, err
 	}
 	return store.Read(ctx, b.store, func(tx *store.Tx) (*PackingDay, error) {
-		w, err := b.week(tx, asOf)
+		facts, w, err := b.weekWithFacts(tx, asOf)
 		if err != nil {
 			return nil, err
 		}
-		facts, err := tx.Facts(asOf)
-		if err != nil {
-			return nil, err
-		}
-		return newPackingDay(&facts, w, day)
+		return newPackingDay(facts, w, day)
 	})
 }
 

@@ -21,16 +21,21 @@ func (b *Book) Week(ctx context.Context, who Person, asOf domain.Day) (*planner.
 
 // week plans one moment of the book, or gives the plan kept of it.
 func (b *Book) week(tx *store.Tx, asOf domain.Day) (*planner.Week, error) {
-	key := weekKey{tx.Revision, asOf}
-	b.mu.Lock()
-	kept := b.weeks[key]
-	b.mu.Unlock()
-	if kept != nil {
-		return kept, nil
+	if w := b.keptWeek(tx, asOf); w != nil {
+		return w, nil
 	}
+	_, w, err := b.weekWithFacts(tx, asOf)
+	return w, err
+}
+
+// weekWithFacts is the week beside the facts that it is planned from.
+func (b *Book) weekWithFacts(tx *store.Tx, asOf domain.Day) (*domain.Facts, *planner.Week, error) {
 	facts, err := tx.Facts(asOf)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
+	}
+	if w := b.keptWeek(tx, asOf); w != nil {
+		return &facts, w, nil
 	}
 	began := b.now()
 	w := planner.PlanWeek(&facts, asOf)
@@ -39,12 +44,19 @@ func (b *Book) week(tx *store.Tx, asOf domain.Day) (*planner.Week, error) {
 	defer b.mu.Unlock()
 	b.noteWeek(w, took)
 	for k := range b.weeks {
-		if k.revision < key.revision || len(b.weeks) >= weeksKept {
+		if k.revision < tx.Revision || len(b.weeks) >= weeksKept {
 			delete(b.weeks, k)
 		}
 	}
-	b.weeks[key] = w
-	return w, nil
+	b.weeks[weekKey{tx.Revision, asOf}] = w
+	return &facts, w, nil
+}
+
+// keptWeek is the week where it was planned already.
+func (b *Book) keptWeek(tx *store.Tx, asOf domain.Day) *planner.Week {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.weeks[weekKey{tx.Revision, asOf}]
 }
 
 // Facts is one read of the whole book as of a day.

@@ -217,15 +217,11 @@ func (b *Book) House(ctx context.Context, who Person, asOf domain.Day) (*planner
 		return nil, err
 	}
 	return store.Read(ctx, b.store, func(tx *store.Tx) (*planner.House, error) {
-		w, err := b.week(tx, asOf)
+		facts, w, err := b.weekWithFacts(tx, asOf)
 		if err != nil {
 			return nil, err
 		}
-		facts, err := tx.Facts(asOf)
-		if err != nil {
-			return nil, err
-		}
-		return planner.HouseOf(&facts, w), nil
+		return planner.HouseOf(facts, w), nil
 	})
 }
 

@@ -26,17 +26,13 @@ func (b *Book) Tally(ctx context.Context, who Person, asOf domain.Day) (*Tally, 
 		return nil, err
 	}
 	return store.Read(ctx, b.store, func(tx *store.Tx) (*Tally, error) {
-		w, err := b.week(tx, asOf)
-		if err != nil {
-			return nil, err
-		}
-		facts, err := tx.Facts(asOf)
+		facts, w, err := b.weekWithFacts(tx, asOf)
 		if err != nil {
 			return nil, err
 		}
 		t := &Tally{Week: w}
 		for _, d := range w.Problem.PickupDays {
-			t.Days = append(t.Days, TallyDay{Pickup: d, Rows: NewDay(&facts, w, d).Tally})
+			t.Days = append(t.Days, TallyDay{Pickup: d, Rows: NewDay(facts, w, d).Tally})
 		}
 		return t, nil
 	})
