@@ -36,8 +36,9 @@ type DayLine struct {
 	Plan     planning.LinePlan
 	Customer domain.Customer
 	Product  domain.Product
-	Counted  bool // everything it lacks was counted
-	CameLate bool // its cases were asked for after the pickup's cut-off
+	Counted  bool    // everything it lacks was counted
+	CameLate bool    // its cases were asked for after the pickup's cut-off
+	Shorted  Shorted // when its customer last went short; zero: not in the last weeks
 }
 
 // Day is one pickup day as planned as of a day; it must lie among the days the
@@ -66,7 +67,15 @@ func (b *Book) pickupDay(tx *store.Tx, asOf, pickup domain.Day) (*Day, *domain.F
 	if err != nil {
 		return nil, nil, err
 	}
-	return NewDay(&facts, w, pickup), &facts, nil
+	day := NewDay(&facts, w, pickup)
+	shorted, err := shortedBefore(tx, pickup)
+	if err != nil {
+		return nil, nil, err
+	}
+	for i, l := range day.Lines {
+		day.Lines[i].Shorted = shorted[l.Line.Customer]
+	}
+	return day, &facts, nil
 }
 
 // NextPickup is the first pickup day the plan covers, on or after its day.

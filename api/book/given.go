@@ -11,9 +11,10 @@ import (
 func (d *Day) Given() (all []domain.Given) {
 	for _, l := range d.Lines {
 		g := domain.Given{Pickup: d.Pickup, Carrier: l.Carrier, Customer: l.Line.Customer,
-			Name: cmp.Or(l.Customer.Name, l.Line.Customer), Product: l.Line.Product, Cases: domain.Cases(l.Plan.Filled)}
+			Name: cmp.Or(l.Customer.Name, l.Line.Customer), Product: l.Line.Product, Cases: domain.Cases(l.Plan.Filled), Lacked: domain.Cases(l.Plan.Cases - l.Plan.Filled)}
 		if k := slices.IndexFunc(all, g.Same); k >= 0 {
 			all[k].Cases += g.Cases
+			all[k].Lacked += g.Lacked
 		} else {
 			all = append(all, g)
 		}

@@ -60,6 +60,13 @@ type dayLine struct {
 	Broken       int              `json:"broken"`
 	Offer        int              `json:"offer"`
 	Reason       *planning.Reason `json:"reason,omitempty"`
+	Shorted      *shortedDoc      `json:"shorted,omitempty"`
+}
+
+// shortedDoc is when a line's customer last went short.
+type shortedDoc struct {
+	Pickup domain.Day   `json:"pickup"`
+	Cases  domain.Cases `json:"cases"`
 }
 
 // planned reads the day an address names, as planned as of the day asked for.
@@ -102,6 +109,9 @@ func lineOf(l book.DayLine) dayLine {
 		CustomerName: l.Customer.Name, ProductName: l.Product.Name, PO: l.PO, Received: l.Received, AllOrNone: l.AllOrNone,
 		Promised: l.Promised, AtMost: l.AtMost, Agreed: l.Agreed, MovedFrom: l.MovedFrom,
 		Cut: l.Plan.Cut, Filled: l.Plan.Filled, Firm: l.Plan.Firm, Broken: l.Plan.Broken, Offer: l.Plan.Offer, Reason: l.Plan.Reason,
+	}
+	if s := l.Shorted; s.Pickup != 0 {
+		doc.Shorted = &shortedDoc{s.Pickup, s.Cases}
 	}
 	if l.Counted {
 		doc.Short = l.Plan.Short
