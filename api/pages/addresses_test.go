@@ -56,7 +56,7 @@ func (h *house) park(content string) {
 
 // notPages are addresses that a browser is sent to and that show no page of ours:
 // files, papers, answers to scripts, and what is seen only while a sheet is taken.
-var notPages = []string{"/trace/recall.pdf", "/availability.pdf", "/static/:file", "/p/cell", "/papers/:day/:name", "/kept/:issue/:name", "/exports/:export", "/sheet/:id/taking"}
+var notPages = []string{"/growing-papers/:day/:name", "/trace/recall.pdf", "/availability.pdf", "/static/:file", "/p/cell", "/papers/:day/:name", "/kept/:issue/:name", "/exports/:export", "/sheet/:id/taking"}
 
 // onward stands in place of the address of a page that only leads to another.
 const onward = "→"

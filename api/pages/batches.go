@@ -1,18 +1,18 @@
 package pages
 
 import (
+	"bytes"
 	"context"
-	"errors"
-	"net/http"
-
 	"crypto/rand"
+	"net/http"
+	"strings"
 
 	"github.com/labstack/echo/v4"
 
+	"headtally/api/book"
 	"headtally/domain"
 	"headtally/planner"
 	"headtally/planner/growth"
-	"headtally/planner/sowing"
 )
 
 // BatchesView is what grows: in trays, in the beds, and past its day.
@@ -21,7 +21,7 @@ type BatchesView struct {
 	ID        string
 	Nursery   []GrowView
 	Overdue   []GrowView
-	Beds      []planner.BedView
+	House     *planner.House
 	Names     map[string]string // variety code -> name
 	Varieties []domain.Variety
 }
@@ -39,18 +39,19 @@ type BatchPage struct {
 	Batch  domain.Batch
 	Name   string
 	Grow   *growth.Projection
-	Told   []domain.BatchEvent
+	Trust  []growth.Trust // how projections of its variety held
+	Told   []EventView
 	Steps  []domain.BatchStep
 	Today  domain.Day
 	Typed  domain.BatchEvent
 	Action string
 }
 
-// SowingView is what to sow, day by day, and the weekly table.
-type SowingView struct {
-	Frame
-	Table *sowing.Table
-	Names map[string]string
+// EventView is one thing that was told of a batch. What another event stands
+// instead of is shown struck through.
+type EventView struct {
+	domain.BatchEvent
+	Corrected bool
 }
 
 func (o *Office) registerBatches(e *echo.Echo) {
@@ -58,7 +59,8 @@ func (o *Office) registerBatches(e *echo.Echo) {
 	e.POST("/batches", o.page((*visit).sow))
 	e.GET("/batches/:code", o.page(func(v *visit) error { return v.batch(http.StatusOK, nil, domain.BatchEvent{}) }))
 	e.POST("/batches/:code", o.page((*visit).tell))
-	e.GET("/sowing", o.page((*visit).sowing))
+	e.POST("/forward", o.page((*visit).forward))
+	e.GET("/growing-papers/:day/:name", o.page((*visit).growingPaper))
 }
 
 func (v *visit) varietyNames() (map[string]string, []domain.Variety, error) {
@@ -79,7 +81,7 @@ func (v *visit) batches(status int, wrong []string) error {
 	if err != nil {
 		return err
 	}
-	view := BatchesView{Frame: v.frame("beds", v.say("page.batches.title")), ID: rand.Text()[:16], Beds: house.Beds, Names: names, Varieties: list}
+	view := BatchesView{Frame: v.frame("beds", v.say("page.batches.title")), ID: rand.Text()[:16], House: house, Names: names, Varieties: list}
 	view.Wrong = wrong
 	for _, p := range house.Nursery {
 		view.Nursery = append(view.Nursery, GrowView{p, names[p.Batch.Variety]})
@@ -132,20 +134,48 @@ func (v *visit) batch(status int, wrong []string, typed domain.BatchEvent) error
 		return err
 	}
 	view := BatchPage{Frame: v.frame("beds", v.say("page.batch.title", "variety", names[x.Batch.Variety], "batch", x.Batch.Code)), ID: rand.Text()[:16], Batch: x.Batch,
-		Name: names[x.Batch.Variety], Grow: x.Projection, Told: x.Told, Today: v.today, Typed: typed, Action: "/batches/" + x.Batch.Code,
-		Steps: []domain.BatchStep{domain.Germinated, domain.UnderLight, domain.SetOut, domain.Counted, domain.Lost, domain.Finished}}
+		Name: names[x.Batch.Variety], Grow: x.Projection, Told: toldOf(x.Told), Today: v.today, Typed: typed, Action: "/batches/" + x.Batch.Code,
+		Steps: []domain.BatchStep{domain.Germinated, domain.UnderLight, domain.SetOut, domain.Lifted, domain.Counted, domain.Lost, domain.Finished}}
 	view.Wrong = wrong
+	if x.Projection != nil {
+		went, err := v.office.Book.HowItWent(v.ctx, v.who, v.today)
+		if err != nil {
+			return err
+		}
+		view.Trust = trustOf(went, x.Batch.Variety)
+	}
 	if view.Typed.Day == 0 {
 		view.Typed.Day = v.today
 	}
 	return v.show(status, "batch", view)
 }
 
-// tell stores what happened to a batch.
+func toldOf(events []domain.BatchEvent) (list []EventView) {
+	corrected := map[string]bool{}
+	for _, e := range events {
+		corrected[e.Corrects] = true
+	}
+	for _, e := range events {
+		list = append(list, EventView{e, corrected[e.ID]})
+	}
+	return list
+}
+
+// trustOf is how projections of one variety held.
+func trustOf(went *book.GrowingWent, variety string) (list []growth.Trust) {
+	for _, t := range went.Sure {
+		if t.Variety == variety {
+			list = append(list, t)
+		}
+	}
+	return list
+}
+
+// tell stores what happened to a batch, or that something told never happened.
 func (v *visit) tell() error {
 	r := &reader{Values: v.posted()}
 	e := domain.BatchEvent{Batch: v.Param("code"), Step: domain.BatchStep(r.text("step")), Day: r.day("day"), Rafts: r.rafts("rafts"), Bed: r.text("bed"),
-		Heads: domain.Heads(r.number("heads")), Trays: r.number("trays"), Ready: r.day("ready"), Why: r.text("why")}
+		Heads: domain.Heads(r.number("heads")), Culls: domain.Heads(r.number("culls")), Trays: r.number("trays"), Ready: r.day("ready"), Why: r.text("why"), Corrects: r.text("corrects")}
 	err := v.record(r, e)
 	if err == nil {
 		return v.done("/batches/"+v.Param("code"), "told")
@@ -157,19 +187,48 @@ func (v *visit) tell() error {
 	return v.batch(status, lines, e)
 }
 
-func (v *visit) sowing() error {
-	names, _, err := v.varietyNames()
+// forward says that all of a variety is ready earlier, or later, than thought.
+func (v *visit) forward() error {
+	r := &reader{Values: v.posted()}
+	variety, days, later := r.text("variety"), r.number("days"), r.text("which") == "later"
+	if later {
+		days = -days
+	}
+	err := r.faults.Err()
+	if err == nil {
+		ctx, done, failed := v.once()
+		if err = failed; err == nil && !done {
+			_, err = v.office.Book.BringForward(ctx, v.who, variety, days, v.today, r.text("why"))
+		}
+	}
+	if err == nil {
+		return v.done("/batches", "forward")
+	}
+	status, lines := v.formStatus(err)
+	if status == 0 {
+		return err
+	}
+	return v.batches(status, lines)
+}
+
+// growingPaper sends a paper of growing as a PDF: of the day, or of one batch.
+func (v *visit) growingPaper() error {
+	day, err := v.day("day")
 	if err != nil {
 		return err
 	}
-	view := SowingView{Frame: v.frame("more", v.say("page.sowing.title")), Names: names}
-	view.Table, err = v.office.Book.SowingTable(v.ctx, v.who, v.today)
-	var faults domain.Faults
-	if errors.As(err, &faults) {
-		view.Wrong = v.refusal(err)
-		view.Table = &sowing.Table{}
-	} else if err != nil {
+	name, is := strings.CutSuffix(v.Param("name"), ".pdf")
+	if !is || v.office.DrawGrowing == nil {
+		return domain.Refuse(domain.ErrNotFound, "paper", v.Param("name"))
+	}
+	g, err := v.office.Book.GrowingDay(v.ctx, v.who, day, v.QueryParam("batch"))
+	if err != nil {
 		return err
 	}
-	return v.show(http.StatusOK, "sowing", view)
+	var b bytes.Buffer
+	if err := v.office.DrawGrowing(&b, g, name); err != nil {
+		return err
+	}
+	v.Response().Header().Set("Content-Disposition", `inline; filename="`+day.String()+"-"+name+`.pdf"`)
+	return v.Blob(http.StatusOK, "application/pdf", b.Bytes())
 }

@@ -50,6 +50,13 @@ func newHouse(t testing.TB) *house {
 			_, err := io.WriteString(w, "%PDF "+name)
 			return err
 		},
+		DrawGrowing: func(w io.Writer, g *book.GrowingDay, name string) error {
+			if name == "nope" {
+				return domain.Refuse(domain.ErrNotFound, "paper", name)
+			}
+			_, err := fmt.Fprintf(w, "%%PDF %s: %d sown, %d set", name, len(g.Sown), len(g.Set))
+			return err
+		},
 		DrawRecall: func(w io.Writer, c *book.Recall) error {
 			_, err := io.WriteString(w, "%PDF recall of "+c.Code)
 			return err

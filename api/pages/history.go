@@ -40,7 +40,7 @@ const historyShown = 200
 
 // kindOfWord is the book's name of the records that an address's word lists.
 var kindOfWord = map[string]string{"customers": "customer", "products": "product", "varieties": "variety", "carriers": "carrier",
-	"calendar": "exception", "standing": "standing order", "layouts": "layout", "surges": "surge", "farm": "farm"}
+	"calendar": "exception", "standing": "standing order", "layouts": "layout", "surges": "surge", "raft-beds": "bed", "profiles": "growing profile", "farm": "farm"}
 
 func (o *Office) registerHistory(e *echo.Echo) {
 	e.GET("/history", o.page(func(v *visit) error { return v.history(http.StatusOK, nil) }))

@@ -10,6 +10,7 @@ import (
 	"headtally/api/book"
 	"headtally/domain"
 	"headtally/planner"
+	"headtally/planner/growth"
 )
 
 // OutlookView is varieties down and pickup days across, eight weeks of them.
@@ -46,11 +47,27 @@ type VarietyDayView struct {
 	Variety string
 	Pickup  domain.Day
 	Lines   []LineView
-	Lots    []LotView
+	Coming  []AheadLine // the lines of a day that lies beyond what is planned
+	Lots    []SourcedLot
 	Row     OutlookCell
 	Ahead   bool // the day lies beyond what is planned
 	Mends   []MendView
+	Mended  bool // by a sowing named for an earlier day
 	Late    bool // cases are short and no sowing mends them any more
+}
+
+// AheadLine is a line of a day that is only looked ahead to.
+type AheadLine struct {
+	planner.OutlookLine
+	Name    string // the customer's
+	Product string
+}
+
+// SourcedLot is a lot with where its figures come from, in words.
+type SourcedLot struct {
+	LotView
+	From  string
+	Batch string // "": it was counted
 }
 
 // MendView is a sowing that would still mend a pickup day.
@@ -107,14 +124,14 @@ func (v *visit) outlook() error {
 	view.Wide = true
 	cells := map[string]map[domain.Day]OutlookCell{}
 	for _, row := range look.Rows {
-		if row.Listed == 0 {
+		if row.Listed == 0 && row.Spare == 0 {
 			continue
 		}
 		if cells[row.Variety] == nil {
 			cells[row.Variety] = map[domain.Day]OutlookCell{}
 		}
 		cells[row.Variety][row.Pickup] = outlookCell(row)
-		if !slices.Contains(view.Days, row.Pickup) {
+		if row.Listed > 0 && !slices.Contains(view.Days, row.Pickup) {
 			view.Days = append(view.Days, row.Pickup)
 		}
 	}
@@ -163,18 +180,19 @@ func (v *visit) varietyDay() error {
 		return err
 	}
 	view := VarietyDayView{Frame: v.frame("outlook", x.Value.Name), Variety: x.Value.Name, Pickup: day, Ahead: !slices.Contains(week.Problem.PickupDays, day)}
-	for _, row := range look.Rows {
-		if row.Variety == code && row.Pickup == day {
-			view.Row = outlookCell(row)
-		}
+	behind := look.Behind(code, day)
+	if behind.Row.Listed > 0 || behind.Row.Expected > 0 {
+		view.Row = outlookCell(behind.Row)
 	}
-	for _, s := range look.Shorts {
-		if s.Pickup == day && view.Row.Short > 0 {
-			for _, m := range s.Mends {
-				view.Mends = append(view.Mends, MendView{m, varietyName(week, m.Variety)})
-			}
-			view.Late = len(s.Mends) == 0 && !s.Mended
+	if short := behind.Short; short != nil && view.Row.Short > 0 {
+		for _, m := range short.Mends {
+			view.Mends = append(view.Mends, MendView{m, varietyName(week, m.Variety)})
 		}
+		view.Mended = short.Mended
+		view.Late = len(short.Mends) == 0 && !short.Mended
+	}
+	if err := v.standBehind(&view, &behind); err != nil {
+		return err
 	}
 	if !view.Ahead {
 		if err := v.behind(&view, code, day); err != nil {
@@ -184,7 +202,39 @@ func (v *visit) varietyDay() error {
 	return v.show(http.StatusOK, "varietyday", view)
 }
 
-// behind adds the lines and lots of a day that is planned.
+// standBehind adds the lots behind a cell, and the lines of a day that is only
+// looked ahead to.
+func (v *visit) standBehind(view *VarietyDayView, b *planner.Behind) error {
+	l, err := v.lists()
+	if err != nil {
+		return err
+	}
+	for _, r := range b.Lots {
+		lot := LotView{r.Lot.Code, view.Variety, r.Lot.BedName, r.Lot.Ready, r.Lot.Last, r.Lot.Pulled, r.Lot.Heads, r.Lot.Cautious()}
+		view.Lots = append(view.Lots, SourcedLot{lot, v.sourceOf(r.Source), r.Source.Batch})
+	}
+	if view.Ahead {
+		for _, x := range b.Lines {
+			view.Coming = append(view.Coming, AheadLine{x, customerName(l, x.Customer), productName(l, x.Product)})
+		}
+	}
+	return nil
+}
+
+// sourceOf says where a lot's figures come from.
+func (v *visit) sourceOf(s growth.Source) string {
+	switch {
+	case s.NotReady:
+		return v.say("source.not_ready", "batch", s.Batch, "day", v.writer().brief(s.Told))
+	case s.Batch != "":
+		return v.say("source.batch", "batch", s.Batch, "method", v.say("method."+string(s.Method), "batches", s.Batches))
+	case s.Told != 0:
+		return v.say("source.count", "day", v.writer().brief(s.Told))
+	}
+	return ""
+}
+
+// behind adds the lines of a day that is planned, with their answers.
 func (v *visit) behind(view *VarietyDayView, code string, day domain.Day) error {
 	board, err := v.office.Book.Board(v.ctx, v.who, v.today, day)
 	if err != nil {
@@ -193,11 +243,6 @@ func (v *visit) behind(view *VarietyDayView, code string, day domain.Day) error 
 	for _, l := range board.Lines {
 		if takes(l.Product, code) {
 			view.Lines = append(view.Lines, v.lineView(board, l))
-		}
-	}
-	for _, lot := range board.Week.Problem.Lots {
-		if lot.Variety == code {
-			view.Lots = append(view.Lots, lotView(board.Week, lot.Code))
 		}
 	}
 	return nil

@@ -34,6 +34,8 @@ type Deps struct {
 	DrawSpares func(w io.Writer, farm domain.Farm, asOf domain.Day, spares []book.Spare) error // what can still be had, as a PDF
 	SpareLines func(farm domain.Farm, spares []book.Spare) []string                            // and in lines to paste
 
+	DrawGrowing func(w io.Writer, g *book.GrowingDay, name string) error // draws a paper of growing as a PDF; nil: none
+
 	// Demo opens an invented farm on this machine and says where; nil: none can be.
 	Demo func(ctx context.Context) (address string, err error)
 	// Invented says that the book is an invented farm's, which every page tells.
@@ -78,6 +80,9 @@ func (o *Office) Register(e *echo.Echo) {
 	o.registerDoor(e)
 	o.registerPeople(e)
 	o.registerMorning(e)
+	o.registerSowing(e)
+	o.registerWent(e)
+	o.registerGrowing(e)
 	o.registerTrace(e)
 	o.registerBatches(e)
 	o.registerManual(e)

@@ -16,7 +16,7 @@ var everyPage = []string{
 	"/promise", "/promise?product=P1&day=2027-03-04&cases=9&customer=C002", "/outlook", "/outlook/V01/2027-03-04", "/outlook/V01/2027-04-20",
 	"/beds", "/beds/walk", "/customers", "/customers/C001", "/customers/new", "/products", "/products/P4", "/products/new",
 	"/varieties", "/varieties/V01", "/varieties/new", "/carriers", "/carriers/NORTH", "/carriers/new", "/calendar", "/calendar/new",
-	"/morning/2027-03-03", "/papers/2027-03-03", "/trace", "/availability", "/batches", "/sowing", "/sheet", "/layouts", "/layouts/new", "/exports", "/after/2027-03-04", "/holidays", "/surges", "/surges/new",
+	"/morning/2027-03-03", "/papers/2027-03-03", "/trace", "/availability", "/batches", "/sowing", "/went", "/growing", "/raft-beds", "/raft-beds/new", "/profiles", "/profiles/new", "/sheet", "/layouts", "/layouts/new", "/exports", "/after/2027-03-04", "/holidays", "/surges", "/surges/new",
 	"/farm", "/history", "/history?of=customers&code=C001", "/first",
 }
 
@@ -29,7 +29,7 @@ func TestEveryPageOfAFullFarm(t *testing.T) {
 
 func TestEveryPageOfAnEmptyFarmSaysWhatToDo(t *testing.T) {
 	h := newHouse(t)
-	for _, address := range []string{"/first", "/day", "/orders", "/recipe", "/promise", "/outlook", "/beds", "/beds/walk", "/customers", "/products", "/varieties", "/carriers", "/calendar", "/standing", "/morning", "/papers", "/batches", "/sowing", "/trace", "/sheet", "/farm", "/history"} {
+	for _, address := range []string{"/first", "/day", "/orders", "/recipe", "/promise", "/outlook", "/beds", "/beds/walk", "/customers", "/products", "/varieties", "/carriers", "/calendar", "/standing", "/morning", "/papers", "/batches", "/sowing", "/went", "/growing", "/raft-beds", "/profiles", "/trace", "/sheet", "/farm", "/history"} {
 		t.Run(address, func(t *testing.T) {
 			p := h.get(address)
 			p.wellMade(t, http.StatusOK)

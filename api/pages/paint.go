@@ -50,7 +50,7 @@ func (w writer) funcs() template.FuncMap {
 	return template.FuncMap{
 		"say": w.Say, "day": w.Day, "short": w.ShortDay, "weekday": w.wday, "near": w.near, "date": w.Figures, "num": w.Number, "dec": w.Decimal, "rafts": w.Rafts,
 		"clock": w.Clock, "moment": w.moment, "mark": mark, "file": fileAddress, "list": w.List, "state": w.state,
-		"minus": minus, "sentence": sentence,
+		"minus": minus, "percent": percent, "round": round, "lostHeads": lostHeads, "sentence": sentence,
 		"lates": func() []book.Late { return book.Lates },
 		"code":  func(s string) string { return "page.f." + s }, "how": howCode, "hasHow": func(s string) bool { return w.Has(howCode(s)) },
 		"page": func(word, what string) string { return "page." + word + "." + what },

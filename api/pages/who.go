@@ -41,7 +41,8 @@ func (o *Office) May() map[string]book.Right {
 		"GET /outlook": book.MayRead, "GET /outlook/{variety}/{day}": book.MayRead, "GET /recipe": book.MayRead, "GET /recipe/{day}": book.MayRead, "POST /recipe/{day}": book.MayOrder,
 		"GET /beds": book.MayRead, "GET /beds/without": book.MayRead, "GET /beds/walk": book.MayRead, "POST /beds/walk": book.MayGrow,
 		"GET /batches": book.MayRead, "POST /batches": book.MayGrow, "GET /batches/{code}": book.MayRead, "POST /batches/{code}": book.MayGrow,
-		"GET /sowing": book.MayRead,
+		"POST /forward": book.MayGrow, "GET /growing-papers/{day}/{name}": book.MayRead, "GET /sowing": book.MayRead, "POST /sowing": book.MayGrow,
+		"GET /went": book.MayRead, "POST /went": book.MayGrow, "GET /growing": book.MayRead, "POST /growing": book.MayGrow,
 
 		"GET /papers": book.MayRead, "GET /papers/{day}": book.MayRead, "GET /papers/{day}/{name}": book.MayRead, "POST /papers/{day}/issue": book.MayOrder,
 		"GET /kept/{issue}/{name}": book.MayRead,
@@ -50,7 +51,7 @@ func (o *Office) May() map[string]book.Right {
 	}
 	for word, may := range map[string]book.Right{"customers": o.Book.Customers.MayChange(), "products": o.Book.Products.MayChange(),
 		"varieties": o.Book.Varieties.MayChange(), "carriers": o.Book.Carriers.MayChange(), "calendar": o.Book.Exceptions.MayChange(),
-		"standing": o.Book.Standing.MayChange(), "layouts": o.Book.Layouts().MayChange(), "surges": o.Book.Surges.MayChange()} {
+		"standing": o.Book.Standing.MayChange(), "layouts": o.Book.Layouts().MayChange(), "surges": o.Book.Surges.MayChange(), "raft-beds": o.Book.Beds.MayChange(), "profiles": o.Book.Profiles.MayChange()} {
 		maps.Copy(mays, map[string]book.Right{"GET /" + word: book.MayRead, "GET /" + word + "/{code}": book.MayRead,
 			"POST /" + word + "/{code}": may, "POST /" + word + "/{code}/end": may})
 	}

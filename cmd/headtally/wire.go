@@ -61,11 +61,7 @@ func wire(b *book.Book, sh surroundings, log *slog.Logger, o serving, broken fun
 			return paper.PDF(w)
 		},
 		DrawGrowing: func(w io.Writer, g *book.GrowingDay, name, size string) error {
-			paper, err := prints.DrawGrowing(g, name, prints.Options{Size: size, PrintedAt: sh.now()})
-			if err != nil {
-				return err
-			}
-			return paper.PDF(w)
+			return pdfTo(w)(prints.DrawGrowing(g, name, prints.Options{Size: size, PrintedAt: sh.now()}))
 		},
 		DrawRecall: func(w io.Writer, c *book.Recall, size string) error {
 			return pdfTo(w)(prints.Recall(c, prints.Options{Size: size, PrintedAt: sh.now()}))
@@ -117,6 +113,9 @@ func office(b *book.Book, sh surroundings, o serving) *pages.Office {
 				return err
 			}
 			return paper.PDF(w)
+		},
+		DrawGrowing: func(w io.Writer, g *book.GrowingDay, name string) error {
+			return pdfTo(w)(prints.DrawGrowing(g, name, prints.Options{PrintedAt: sh.now()}))
 		},
 		DrawRecall: func(w io.Writer, c *book.Recall) error {
 			return pdfTo(w)(prints.Recall(c, prints.Options{PrintedAt: sh.now()}))
