@@ -117,6 +117,8 @@ func (s *service) example(op *contract.Operation) call {
 	case op.Path == "/v1/imports/parked":
 	case strings.HasPrefix(op.Path, "/v1/imports/counts"):
 		c.path, c.body, c.header["Content-Type"] = op.Path+"?day="+monday, aCountSheet, "text/csv"
+	case strings.HasPrefix(op.Path, "/v1/imports/lifts"):
+		c.path, c.body, c.header["Content-Type"] = op.Path+"?day="+monday, aLiftSheet, "text/csv"
 	case strings.HasPrefix(op.Path, "/v1/imports/workbook"):
 		c.body, c.header["Content-Type"] = aWorkbook(), "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 	case strings.HasPrefix(op.Path, "/v1/imports/orders"):

@@ -20,6 +20,8 @@ import (
 
 const anOrderSheet = "Customer,Product,Day,Cases,Purchase order\nMill kitchen,Butterhead 12,2027-03-05,3,PO-1\nQuay grocers,MIX,2027-03-05,2,\n"
 
+const aLiftSheet = "Variety,Bed,Heads,Culls\nGreen butterhead,,17,1\nRed oakleaf,A2,12,\n"
+
 const aCountSheet = "Bed,Variety,Rafts ready now,Heads by next harvest\nA1,Green butterhead,2.5,\nA2,Red oakleaf,,30\n"
 
 // aWorkbook is the workbook of a first week with its example rows.
@@ -210,6 +212,30 @@ func TestACountIsTakenFromASheet(t *testing.T) {
 	require.Equal(t, before, s.revision())
 	c = csv("/v1/imports/counts?day=2027-03-01", aCountSheet, 200)
 	c.header["If-Match"], c.has = tag, []string{`"already":false`, `"bed":"A1"`}
+	s.do(c)
+	require.Equal(t, before+1, s.revision())
+	c.has = []string{`"already":true`}
+	s.do(c)
+	require.Equal(t, before+1, s.revision(), "the same file again changes nothing")
+}
+
+func TestALiftIsTakenFromASheet(t *testing.T) {
+	s := newService(t)
+	s.settle()
+	before := s.revision()
+	c := csv("/v1/imports/lifts/preview?day=2027-03-01", aLiftSheet, 200)
+	c.has, c.hasNot = []string{`"day":"2027-03-01"`, `"heads":17`, `"culls":1`, `"bed":"A2"`, `"done":true`, `"faults":[]`}, []string{`"id":`}
+	tag := s.do(c).Header().Get("ETag")
+	bad := "Variety,Heads,Culls\nGreen butterhead,12,0\nRed oaklef,3,1\n"
+	c = csv("/v1/imports/lifts/preview?day=2027-03-01&open=true", bad, 200)
+	c.has, c.hasNot = []string{`"place":"sheet`, "row 3"}, []string{`"lift":`}
+	s.do(c)
+	c = csv("/v1/imports/lifts?day=2027-03-01", bad, 422)
+	c.header["If-Match"], c.has = tag, []string{"row 3"}
+	s.do(c)
+	require.Equal(t, before, s.revision())
+	c = csv("/v1/imports/lifts?day=2027-03-01", aLiftSheet, 200)
+	c.header["If-Match"], c.has = tag, []string{`"already":false`, `"id":"L1"`, `"kind":"lift"`}
 	s.do(c)
 	require.Equal(t, before+1, s.revision())
 	c.has = []string{`"already":true`}

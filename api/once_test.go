@@ -84,6 +84,7 @@ func TestAKeyWhoseRequestIsUnderWay(t *testing.T) {
 		{path: "/v1/orders", body: anOrder, status: 201},
 		{path: "/v1/imports/orders", body: anOrderSheet, status: 200, header: map[string]string{"Content-Type": "text/csv"}},
 		{path: "/v1/imports/counts?day=" + monday, body: aCountSheet, status: 200, header: map[string]string{"Content-Type": "text/csv"}},
+		{path: "/v1/imports/lifts?day=" + monday, body: aLiftSheet, status: 200, header: map[string]string{"Content-Type": "text/csv"}},
 		{path: "/v1/imports/workbook", body: aWorkbook(), status: 200, header: map[string]string{"Content-Type": "application/octet-stream"}},
 		{path: s.parkedRow(), body: `{"done":"they rang"}`, status: 200},
 		{path: at + "/agree", body: `{"agreed":true}`, status: 200},

@@ -19,10 +19,12 @@ type Sheet struct {
 // SheetKind is what a file of sheets is about.
 type SheetKind string
 
-// An order sheet, a count, and a whole workbook for a first week.
+// An order sheet, a walk count, a lift count, and a whole workbook for a first
+// week.
 const (
 	OrderSheetKind SheetKind = "orders"
 	CountSheetKind SheetKind = "count"
+	LiftSheetKind  SheetKind = "lift"
 	WorkbookKind   SheetKind = "workbook"
 )
 

@@ -98,6 +98,10 @@ const (
 	colOwnRound   column = "own round"
 	colPhone      column = "telephone"
 	colMail       column = "mail"
+	colLot        column = "lot"
+	colRafts      column = "rafts"
+	colCulls      column = "culls"
+	colLotCode    column = "lot code"
 )
 
 // The columns of the workbook's sheets; orders has those of an order sheet and
@@ -126,7 +130,11 @@ var (
 		colHeadsNext: {"headsnext", "headsbynextharvest", "cabezasproxima"}, colHeadsAfter: {"headsafter", "headsbytheoneafter", "cabezassiguiente"},
 		colPoor: {"raftspoor", "poor", "balsasmalas"}, colPerRaft: {"headsperraft", "cabezasporbalsa"}, colLastDay: {"lastday", "ultimodia"}}
 	coolerColumns = columns{colVariety: varietySpellings, colHeads: orderColumns[colHeads], colProduct: orderColumns[colProduct], colCases: orderColumns[colCases],
-		colPulled: {"pulled", "pulledon", "harvested", "cosechado", "cosechadoel"}, colContents: {"contents", "contenido"}}
+		colPulled: {"pulled", "pulledon", "harvested", "cosechado", "cosechadoel"}, colContents: {"contents", "contenido"},
+		colLotCode: {"lotcode", "traceabilitylotcode", "tlc", "codigodelote"}}
+	liftColumns = columns{colCountDay: {"countday", "liftday", "lifted", "day", "date", "diadecosecha", "dia", "fecha"}, colVariety: varietySpellings,
+		colBed: countColumns[colBed], colLot: {"lot", "lote"}, colRafts: {"rafts", "raftslifted", "balsas"},
+		colHeads: {"heads", "trueheads", "headslifted", "goodheads", "cabezas", "cabezasreales"}, colCulls: {"culls", "culled", "descartes", "descartadas"}}
 
 	varietySpellings   = []string{"variety", "variedad"}
 	carrierSpellings   = []string{"carrier", "whocomes", "truck", "round", "transportista"}

@@ -10,11 +10,13 @@ import (
 	"headtally/planner"
 )
 
-// LiftCount is heads truly lifted of a lot, or of a variety where Lot is "": they
-// are then spread over what the plan lifts of it that day, the first lot first.
+// LiftCount is heads truly lifted of a lot, or of a variety where Lot is "" (in
+// one bed where Bed names it): they are then spread over what the plan lifts of
+// it that day, the first lot first.
 type LiftCount struct {
 	Lot     string
 	Variety string
+	Bed     string
 	Rafts   domain.HalfRafts
 	Heads   domain.Heads
 	Culls   domain.Heads
@@ -44,30 +46,63 @@ func (b *Book) RecordLift(ctx context.Context, who Person, told LiftTold, why st
 		if err := notAhead(tx, told.Day); err != nil {
 			return rec, err
 		}
-		was, err := liftBefore(tx, told)
+		lift, err := b.liftTold(tx, told)
 		if err != nil {
 			return rec, err
 		}
-		w, err := b.week(tx, told.Day)
-		if err != nil {
-			return rec, err
-		}
-		lift := domain.Lift{Day: told.Day, Done: told.Done, Instead: was.ID, At: tx.Now}
-		if lift.Rows, err = rowsTold(w, told, was); err != nil {
-			return rec, err
-		}
-		if err := domain.Check(lift).Err(); err != nil {
-			return rec, err
-		}
-		if lift.ID, err = nextID(tx, store.Lifts, "L"); err != nil {
-			return rec, err
-		}
-		if err := strikeLift(tx, was.ID, lift); err != nil {
-			return rec, err
-		}
-		return b.keepLift(tx, lift)
+		return b.storeTold(tx, lift)
 	})
 }
+
+// liftTold is the lift that is told, without an ID yet.
+func (b *Book) liftTold(tx *store.Tx, told LiftTold) (lift domain.Lift, err error) {
+	was, err := liftBefore(tx, told)
+	if err != nil {
+		return lift, err
+	}
+	w, err := b.week(tx, told.Day)
+	if err != nil {
+		return lift, err
+	}
+	lift = domain.Lift{Day: told.Day, Done: told.Done, Instead: was.ID, At: tx.Now}
+	if lift.Rows, err = rowsTold(w, told, was); err != nil {
+		return lift, err
+	}
+	return lift, domain.Check(lift).Err()
+}
+
+// storeTold stores a lift that was told; what it stands instead of holds no more.
+func (b *Book) storeTold(tx *store.Tx, lift domain.Lift) (rec Record[domain.Lift], err error) {
+	if lift.ID, err = nextID(tx, store.Lifts, "L"); err != nil {
+		return rec, err
+	}
+	if err := strikeLift(tx, lift.Instead, lift); err != nil {
+		return rec, err
+	}
+	return b.keepLift(tx, lift)
+}
+
+// tells says whether a count speaks of a row of the plan.
+func (c LiftCount) tells(r domain.LiftRow) bool {
+	if c.Lot != "" {
+		return c.Lot == r.Lot
+	}
+	return c.Variety == r.Variety && c.from(r.Bed)
+}
+
+// missing is the fault of a count of what does not stand in the beds.
+func (c LiftCount) missing() string {
+	switch {
+	case c.Lot != "":
+		return "not_in_beds"
+	case c.Bed != "":
+		return "not_in_bed"
+	}
+	return "variety_not_in_beds"
+}
+
+// from says whether a count takes in what stands in a bed.
+func (c LiftCount) from(bed string) bool { return c.Bed == "" || foldKey(c.Bed) == foldKey(bed) }
 
 // liftBefore is the lift that what is told stands instead of: the one it names,
 // else the one that was taken for done as planned that day; none has no id.
@@ -109,7 +144,7 @@ func rowsTold(w *planner.Week, told LiftTold, was domain.Lift) (rows []domain.Li
 	for i, c := range told.Counts {
 		of, err := liftRows(w, planned, c)
 		if err != nil {
-			faults.Add(place("rows", i), "not_in_beds", "lot", c.Lot, "variety", c.Variety)
+			faults.Add(place("rows", i), c.missing(), "lot", c.Lot, "bed", c.Bed, "variety", c.Variety)
 		}
 		rows = append(rows, of...)
 	}
@@ -120,7 +155,7 @@ func rowsTold(w *planner.Week, told LiftTold, was domain.Lift) (rows []domain.Li
 		}
 	}
 	for _, r := range rest {
-		if !slices.ContainsFunc(told.Counts, func(c LiftCount) bool { return c.Lot == r.Lot || c.Lot == "" && c.Variety == r.Variety }) {
+		if !slices.ContainsFunc(told.Counts, func(c LiftCount) bool { return c.tells(r) }) {
 			rows = append(rows, r)
 		}
 	}
@@ -144,7 +179,7 @@ func liftRows(w *planner.Week, planned []domain.LiftRow, c LiftCount) ([]domain.
 	var rows []domain.LiftRow
 	heads, rafts := c.Heads, c.Rafts
 	for _, p := range planned {
-		if p.Variety != c.Variety {
+		if !c.tells(p) {
 			continue
 		}
 		row := p
@@ -193,7 +228,7 @@ func standingRows(w *planner.Week, c LiftCount) ([]domain.LiftRow, error) {
 	var first *planning.Lot
 	for i := range w.Problem.Lots {
 		l := &w.Problem.Lots[i]
-		if l.Place == planning.Bed && l.Variety == c.Variety && (first == nil || l.Ready < first.Ready) {
+		if l.Place == planning.Bed && l.Variety == c.Variety && c.from(l.BedName) && (first == nil || l.Ready < first.Ready) {
 			first = l
 		}
 	}

@@ -172,7 +172,11 @@ func notAhead(tx *store.Tx, day domain.Day) error {
 	if err != nil {
 		return err
 	}
-	if today := cal.Today(tx.Now); day > today {
+	return dayAhead(cal.Today(tx.Now), day)
+}
+
+func dayAhead(today, day domain.Day) error {
+	if day > today {
 		return domain.Faults{{Place: "day", Code: "day_ahead", Args: map[string]any{"today": today}}}
 	}
 	return nil

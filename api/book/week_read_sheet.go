@@ -269,13 +269,16 @@ func (w *workbookReader) asked(row int) time.Time {
 	return w.day.Add(-1).Time().Add(time.Duration(row) * time.Second)
 }
 
-// SheetsAre says what a file's sheets hold: a whole workbook, a walk count, or
-// orders.
+// SheetsAre says what a file's sheets hold: a whole workbook, a walk count, a
+// lift count, or orders.
 func SheetsAre(tables []Table) domain.SheetKind {
 	if sheetNamed(tables, sheetVarieties) != nil && sheetNamed(tables, sheetCases) != nil {
 		return domain.WorkbookKind
 	}
 	for i := range tables {
+		if isCounted(&tables[i], liftColumns, colHeads, colCulls) {
+			return domain.LiftSheetKind
+		}
 		if isCounted(&tables[i], countColumns, colBed, colVariety) || isCounted(&tables[i], coolerColumns, colPulled) {
 			return domain.CountSheetKind
 		}

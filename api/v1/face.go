@@ -77,7 +77,7 @@ func (f *Face) Routes() []edge.Route {
 	var all []edge.Route
 	for _, part := range [][]edge.Route{
 		f.farm(), f.varieties(), f.products(), f.carriers(), f.customers(), f.calendar(), f.layouts(),
-		f.standing(), f.orders(), f.counts(), f.lines(), f.tally(), f.days(), f.recipes(), f.problems(), f.promises(), f.imports(), f.countImports(), f.weekImports(), f.parked(), f.history(),
+		f.standing(), f.orders(), f.counts(), f.lines(), f.tally(), f.days(), f.recipes(), f.problems(), f.promises(), f.imports(), f.countImports(), f.liftImports(), f.weekImports(), f.parked(), f.history(),
 		f.pickups(), f.returns(), f.packingDays(), f.issues(), f.lifts(), f.packings(), f.traces(), f.undos(), f.holidays(), f.availability(),
 		f.beds(), f.profiles(), f.surges(), f.growing(), f.batches(), f.sowing(), f.outlook(), f.exports(),
 	} {

@@ -29,6 +29,7 @@ type liftSaid struct {
 type liftRowSaid struct {
 	Lot     string           `json:"lot" validate:"max=200"`
 	Variety string           `json:"variety"`
+	Bed     string           `json:"bed" validate:"max=200"`
 	Rafts   domain.HalfRafts `json:"rafts" validate:"min=0,max=2000000"`
 	Heads   domain.Heads     `json:"heads" validate:"min=0,max=1000000"`
 	Culls   domain.Heads     `json:"culls" validate:"min=0,max=1000000"`

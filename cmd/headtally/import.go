@@ -11,12 +11,12 @@ import (
 	"headtally/api/words"
 )
 
-// runImport takes a workbook, an order sheet or a walk count into the book: what
-// the file is, its sheets say.
+// runImport takes a workbook, an order sheet, a walk count or a lift count into
+// the book: what the file is, its sheets say.
 func runImport(ctx context.Context, sh surroundings, args []string) error {
 	s := newSettings(sh, "import", "FILE.xlsx | FILE.csv")
 	data, asOf := s.data(), s.asOf(today)
-	kind := s.String("as", "", "orders, count or workbook; left out: as its sheets say")
+	kind := s.String("as", "", "orders, count, lift or workbook; left out: as its sheets say")
 	look := s.Bool("dry-run", false, "tell every row's fate and change nothing")
 	park := s.Bool("park", false, "keep rows that cannot be read for a person, and take the others")
 	newCustomers := s.Bool("new-customers", false, "make customers that the book does not know")
@@ -24,6 +24,8 @@ func runImport(ctx context.Context, sh surroundings, args []string) error {
 	layout := s.String("layout", "", "the `CODE` of the sender's layout to read it by; left out: the one whose headings it has")
 	sender := s.String("sender", "", "`WHO` sends such sheets: a later one stands instead of an earlier one's orders of its days")
 	keep := s.Bool("keep", false, "keep how it was read as the sender's layout")
+	open := s.Bool("open", false, "of a lift count: more is still to be lifted")
+	instead := s.String("instead", "", "the `LIFT` that a lift count corrects, such as L3")
 	after := s.Int("days-after-pickup", -1, "the stated day is the arrival, so many days after pickup")
 	files, err := s.read(args)
 	if err != nil {
@@ -50,6 +52,8 @@ func runImport(ctx context.Context, sh surroundings, args []string) error {
 		return importWorkbook(ctx, sh, b, tables, book.DayOrder(*order), name, *look)
 	case "count":
 		return importCount(ctx, sh, b, tables, book.CountSheet{Name: name, Day: *asOf, DayOrder: book.DayOrder(*order), Whole: true}, *look)
+	case "lift":
+		return importLift(ctx, sh, b, tables, book.LiftSheet{Name: name, Day: *asOf, DayOrder: book.DayOrder(*order), Open: *open, Instead: *instead}, *look)
 	case "orders":
 		o := book.OrderSheet{Name: name, AsOf: *asOf, Park: *park, NewCustomers: *newCustomers, DayOrder: book.DayOrder(*order),
 			Layout: *layout, Sender: *sender, Keep: *keep, Progress: byTenths(sh.err, "orders are written")}
@@ -58,7 +62,7 @@ func runImport(ctx context.Context, sh surroundings, args []string) error {
 		}
 		return importOrders(ctx, sh, b, tables, o, *look)
 	}
-	return exits{refused, fmt.Errorf("--as is orders, count or workbook, not %q", *kind)}
+	return exits{refused, fmt.Errorf("--as is orders, count, lift or workbook, not %q", *kind)}
 }
 
 // byTenths tells how far something is, at every tenth of it.
@@ -119,6 +123,33 @@ func importCount(ctx context.Context, sh surroundings, b *book.Book, tables []bo
 		return err
 	}
 	_, err = fmt.Fprintf(sh.out, "%s is taken: the count of %s\n", o.Name, taken.Count.Value.Day)
+	return err
+}
+
+func importLift(ctx context.Context, sh surroundings, b *book.Book, tables []book.Table, o book.LiftSheet, look bool) error {
+	p, err := b.PreviewLift(ctx, book.Owner(), tables, o)
+	if err == nil {
+		err = p.Faults.Err()
+	}
+	if err != nil {
+		return told(err)
+	}
+	if look && !p.Already {
+		for _, r := range p.Lift.Rows {
+			fmt.Fprintf(sh.out, "%s bed %s: %d heads, %d culls, %s rafts\n", r.Variety, r.Bed, r.Heads, r.Culls, r.Rafts)
+		}
+		_, err := fmt.Fprintf(sh.out, "%s can be taken: the lift of %s\n", o.Name, p.Lift.Day)
+		return err
+	}
+	taken, err := b.TakeLift(ctx, book.Owner(), tables, o, p.Revision)
+	if err != nil {
+		return told(err)
+	}
+	if taken.Already {
+		_, err = fmt.Fprintf(sh.out, "%s was taken before; nothing is changed\n", o.Name)
+		return err
+	}
+	_, err = fmt.Fprintf(sh.out, "%s is taken: lift %s of %s\n", o.Name, taken.Lift.Value.ID, taken.Lift.Value.Day)
 	return err
 }
 
