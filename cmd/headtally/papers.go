@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"log/slog"
 	"os"
 	"path/filepath"
@@ -35,7 +36,8 @@ func layPapers(ctx context.Context, b *book.Book, sh surroundings, dir string, l
 }
 
 // layDue writes the papers of today's and tomorrow's packing that are due and
-// not there yet.
+// not there yet. After a late change the newer papers are laid beside the older
+// ones, which stay: somebody may be working from them.
 func layDue(ctx context.Context, b *book.Book, sh surroundings, dir string) error {
 	today, err := b.Today(ctx)
 	if err != nil {
@@ -46,11 +48,10 @@ func layDue(ctx context.Context, b *book.Book, sh surroundings, dir string) erro
 		return err
 	}
 	for _, day := range days {
-		file := filepath.Join(dir, "everything-"+day.String()+".pdf")
-		if _, err := os.Stat(file); day > today.Add(1) || err == nil {
+		if day > today.Add(1) {
 			continue
 		}
-		if err := layOut(ctx, b, sh, today, day, file); err != nil {
+		if err := layOut(ctx, b, sh, today, day, dir); err != nil {
 			return err
 		}
 	}
@@ -59,7 +60,7 @@ func layDue(ctx context.Context, b *book.Book, sh surroundings, dir string) erro
 
 // layOut issues one packing day and writes its papers, unless a pickup packed on
 // it is still open.
-func layOut(ctx context.Context, b *book.Book, sh surroundings, today, day domain.Day, file string) error {
+func layOut(ctx context.Context, b *book.Book, sh surroundings, today, day domain.Day, dir string) error {
 	p, err := b.PackingDay(ctx, book.Owner(), today, day)
 	if err != nil {
 		return err
@@ -75,11 +76,21 @@ func layOut(ctx context.Context, b *book.Book, sh surroundings, today, day domai
 			}
 		}
 	}
-	paper, err := issued(ctx, b, today, p)
+	number, paper, err := issued(ctx, b, today, p)
 	if err != nil {
 		return err
 	}
-	if err := os.MkdirAll(filepath.Dir(file), 0o700); err != nil {
+	file := filepath.Join(dir, "everything-"+day.String()+".pdf")
+	if laid, err := os.ReadFile(file); err == nil {
+		if bytes.Equal(laid, paper) {
+			return nil
+		}
+		file = filepath.Join(dir, fmt.Sprintf("everything-%s-number-%d.pdf", day, number))
+	}
+	if _, err := os.Stat(file); err == nil {
+		return nil
+	}
+	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return err
 	}
 	return writeNew(file, func(f *os.File) error {
@@ -88,22 +99,24 @@ func layOut(ctx context.Context, b *book.Book, sh surroundings, today, day domai
 	})
 }
 
-// issued is all the paper of a packing day as its last issue has it. Where
+// issued is all the paper of a packing day as its last issue has it, with that
+// issue's number. Where
 // nobody issued the day, or it has changed since, it is issued now: what is
 // worked from is on record under its number, and counts as done if nobody comes
 // to tell.
-func issued(ctx context.Context, b *book.Book, today domain.Day, p *book.PackingDay) ([]byte, error) {
-	last := ""
+func issued(ctx context.Context, b *book.Book, today domain.Day, p *book.PackingDay) (number int, paper []byte, err error) {
+	var last domain.Issue
 	if n := len(p.Before); n > 0 && slices.Equal(p.Before[n-1].Given, p.Given()) {
-		last = p.Before[n-1].ID
+		last = p.Before[n-1]
 	} else {
 		rec, err := b.Issue(ctx, book.Owner(), today, p.Day, "")
 		if err != nil {
-			return nil, err
+			return 0, nil, err
 		}
-		last = rec.Value.ID
+		last = rec.Value
 	}
-	return b.Printed(ctx, book.Owner(), last, "everything")
+	paper, err = b.Printed(ctx, book.Owner(), last.ID, "everything")
+	return last.Number, paper, err
 }
 
 // keptWithIssue are the papers kept with an issue: all in one, and the labels,
