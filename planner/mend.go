@@ -75,6 +75,22 @@ func (m *mender) countedFor(x *allotted, line, lead int) bool {
 	return !slices.ContainsFunc(lacks, func(v string) bool { return !m.week.Counted(v, l.Pickup, lead) })
 }
 
+// unknown is the first-choice heads of cases that cannot be filled for want of
+// what nobody has looked at.
+func (m *mender) unknown(x *allotted, lead int) map[key]int {
+	heads := map[key]int{}
+	for i := range m.problem.Lines {
+		l := &m.problem.Lines[i]
+		if x.lines[i].Short == 0 || m.countedFor(x, i, lead) {
+			continue
+		}
+		for _, s := range x.book.Products[x.book.ProductIx[l.Product]].Slots {
+			heads[key{l.Pickup, x.book.VarietyIx[s.Accept[0]]}] += s.Heads * x.lines[i].Short
+		}
+	}
+	return heads
+}
+
 // related are the varieties whose heads could help short lines: those that the
 // lines take, those that stand in for them in anybody's cases and so may free
 // some, those that stand in for these, and so on; in the farm's order.

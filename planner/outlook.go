@@ -32,7 +32,7 @@ type OutlookRow struct {
 	Expected int // projected: what goes to this day, and what could and goes to none
 	Cautious int // the same of the cautious heads, batches being ready as late as they may
 	Spare    int // expected heads that go to no day
-	Short    int // first-choice heads of cases that cannot be filled
+	Short    int // first-choice heads of cases that cannot be filled, as far as all that they lack is known of
 	State    State
 	Lots     []string // that give heads to this day, or could
 }
@@ -41,7 +41,8 @@ type OutlookRow struct {
 type State string
 
 // Covered even by the cautious heads; at risk where only all that is expected
-// covers it; short; and not counted where nothing is known.
+// covers it; short; and not counted where nothing is known of it, or of what
+// else its cases lack.
 const (
 	Covered    State = "covered"
 	AtRisk     State = "at_risk"
@@ -69,16 +70,20 @@ func LookAhead(f *domain.Facts, asOf domain.Day, weeks int) *Outlook {
 	expected, cautious := allot(p), allot(w.cautious(p))
 	o := &Outlook{Revision: f.Revision, AsOf: asOf, Last: asOf.Add(7*weeks - 1), Assumed: w.Assumed}
 	lead := earliestLead(&long)
+	m := newMender(f, w, p, asOf)
+	unknown := m.unknown(expected, lead)
 	for _, t := range p.PickupDays {
 		for v := range p.Varieties {
 			if row := expected.row(t, v, cautious); row.Listed+row.Expected > 0 {
-				row.State = state(row, cautious.tallied[key{t, v}].Short, w.Counted(row.Variety, t, lead))
+				lacking := min(row.Short, unknown[key{t, v}])
+				row.Short -= lacking
+				row.State = state(row, cautious.tallied[key{t, v}].Short, w.Counted(row.Variety, t, lead) && (row.Short > 0 || lacking == 0))
 				o.Rows = append(o.Rows, row)
 			}
 		}
 	}
 	o.keep(own, p, w, expected)
-	o.Shorts = newMender(f, w, p, asOf).mendAll(expected, lead)
+	o.Shorts = m.mendAll(expected, lead)
 	return o
 }
 

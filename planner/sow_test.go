@@ -278,6 +278,28 @@ func TestOutlookTellsCoveredAtRiskAndSpare(t *testing.T) {
 	}
 }
 
+// Romaine was counted and butterhead was not: a case of both that lacks butterhead
+// makes no romaine short.
+func TestOutlookCallsNothingShortForWantOfWhatNobodyCounted(t *testing.T) {
+	f := nurseryFarm()
+	f.Products = []domain.Product{{Code: "D", Name: "Duo", Slots: []domain.Slot{{Heads: 6, Accept: []string{"ROM"}}, {Heads: 6, Accept: []string{"BUT"}}}},
+		{Code: "R", Name: "Romaine", Slots: []domain.Slot{{Heads: 12, Accept: []string{"ROM"}}}}}
+	asOf := domain.MustDay("2024-02-27")
+	f.Counts = []domain.Count{{ID: "C1", Day: asOf, SpeaksTo: asOf.Add(3), Beds: []domain.BedCount{{Bed: "B1", Variety: "ROM", HeadsNow: 60}}}}
+	f.Standing = []domain.Standing{standing("S1", "HALL", "D", 2)}
+	row := func() string {
+		r := LookAhead(f, asOf, 1).Behind("ROM", asOf).Row
+		return fmt.Sprintf("%d %d %s", r.Listed, r.Short, r.State)
+	}
+	if got := row(); got != "12 0 not_counted" {
+		t.Errorf("two cases of both: %s", got)
+	}
+	f.Standing = append(f.Standing, standing("S2", "HALL", "R", 7))
+	if got := row(); got != "96 24 short" {
+		t.Errorf("and seven of romaine alone, of which five can be filled: %s", got)
+	}
+}
+
 func TestHouseByBeds(t *testing.T) {
 	f := nurseryFarm()
 	asOf := domain.MustDay("2024-02-27")

@@ -59,8 +59,9 @@ func TestBedsShowWhatStandsInFrontOfWhat(t *testing.T) {
 	require.Equal(t, []string{"FIRST", "SECOND"}, order)
 	require.Contains(t, p.text("main"), "286 of 300 raft sites free")
 	require.Regexp(t, `[0-9½,]+ of 920 raft sites are free in all`, p.text("main"))
-	require.Contains(t, p.text(".told"), "raft sites stand open for want of seedlings")
-	require.Contains(t, p.text(".told"), "seedlings of Green romaine are near enough")
+	open := p.text("[aria-labelledby=op-h]")
+	require.Contains(t, open, "will lie open for want of seedlings")
+	require.Contains(t, open, "252 seedlings of Green romaine are near enough: 7 rafts")
 }
 
 func TestAllOfAVarietyIsBroughtForwardInOneAction(t *testing.T) {

@@ -16,6 +16,8 @@ import (
 type SowingView struct {
 	Frame
 	Table     *sowing.Table
+	Soon      []sowing.Dated // of the table's days, those of the next week
+	Later     []sowing.Dated
 	Names     map[string]string
 	Varieties []domain.Variety
 	Growing   domain.Growing
@@ -57,6 +59,13 @@ func (v *visit) sowing(status int, wrong []string) error {
 	view.Wrong = wrong
 	if view.Table, err = v.office.Book.SowingTable(v.ctx, v.who, v.today); err != nil {
 		return err
+	}
+	for _, s := range view.Table.Sowings {
+		if s.Day < v.today.Add(7) {
+			view.Soon = append(view.Soon, s)
+		} else {
+			view.Later = append(view.Later, s)
+		}
 	}
 	for _, r := range view.Table.Rows {
 		view.Changes = view.Changes || r.Trays != r.Now
