@@ -3,6 +3,7 @@ package book
 import (
 	"context"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -142,6 +143,41 @@ func TestAFailedChangeTellsNoBatch(t *testing.T) {
 	view, err = h.book.Batch(t.Context(), owner, monday, batch)
 	require.NoError(t, err)
 	require.Len(t, view.Told, 3)
+}
+
+// What was not seen yet cannot be counted.
+func TestAWalkOfTomorrowIsRefused(t *testing.T) {
+	h := newHouse(t)
+	walk := domain.Count{Day: monday.Add(1), Beds: []domain.BedCount{{Bed: "B1", Variety: "OAK", RaftsNow: 4}}}
+	_, err := h.book.Counts.Create(t.Context(), owner, walk, Note{})
+	require.Equal(t, domain.Faults{{Place: "day", Code: "not_yet", Args: map[string]any{"today": monday}}}, faultsOf(t, err))
+	walk.Day = monday
+	_, err = h.book.Counts.Create(t.Context(), owner, walk, Note{})
+	require.NoError(t, err)
+}
+
+// A farm that records no sowings walks once a week for six weeks: every pickup of
+// every week is planned from the walk alone.
+func TestWalksAloneCarryAFarmForSixWeeks(t *testing.T) {
+	h := newHouse(t)
+	add(h, h.book.Standing, domain.Standing{Customer: "INN", Product: "OAK-CASE", Terms: []domain.Term{{From: monday, Cases: 3}}})
+	planned := 0
+	for week := range 6 {
+		day := monday.Add(7 * week)
+		h.clock = day.Time().Add(6 * time.Hour)
+		_, err := h.book.Counts.Create(t.Context(), owner, domain.Count{Day: day, SpeaksTo: day.Add(6), Whole: true,
+			Beds: []domain.BedCount{{Bed: "B1", Variety: "OAK", RaftsNow: 20, RaftsNext: 20}}}, Note{})
+		require.NoError(t, err)
+		w, err := h.book.Week(t.Context(), owner, day)
+		require.NoError(t, err)
+		for i, l := range w.Plan.Lines {
+			if w.Lines[i].Pickup < day.Add(7) {
+				require.Zero(t, l.Short, "week %d", week)
+				planned++
+			}
+		}
+	}
+	require.GreaterOrEqual(t, planned, 6)
 }
 
 func TestBringForwardIsOneAction(t *testing.T) {

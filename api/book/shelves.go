@@ -299,6 +299,13 @@ func checkReplaces(tx *store.Tx, v *domain.Order) error {
 
 func checkCount(tx *store.Tx, v, _ *domain.Count) (domain.Faults, error) {
 	faults := v.Check()
+	cal, err := calendar(tx)
+	if err != nil {
+		return nil, err
+	}
+	if today := cal.Today(tx.Now); v.Day > today {
+		faults.Add("day", "not_yet", "today", today)
+	}
 	check := func(where, code string) error { return known(tx, store.Varieties, &faults, where, code) }
 	for i, b := range v.Beds {
 		if err := check(place("beds", i)+".variety", b.Variety); err != nil {
