@@ -132,6 +132,7 @@ func TestOrderSheetsRefused(t *testing.T) {
 		{"29 February of a common year", orderSheet(with(2, "2027-02-29")), OrderSheet{}, "sheet Orders, row 2, column C (pickup day)", "no_such_day"},
 		{"29 February, day first", orderSheet(with(2, "29/2/2027")), OrderSheet{DayOrder: DayMonthYear}, "sheet Orders, row 2, column C (pickup day)", "no_such_day_in_order"},
 		{"a day in an order not told", orderSheet(with(2, "2/3/2027")), OrderSheet{}, "sheet Orders, row 2, column C (pickup day)", "day_order_not_told"},
+		{"a year of two digits", orderSheet(with(2, "26/2/27")), OrderSheet{}, "sheet Orders, row 2, column C (pickup day)", "day_order_not_told"},
 		{"a number for a day", orderSheet(with(2, 46023)), OrderSheet{}, "sheet Orders, row 2, column C (pickup day)", "number_for_day"},
 		{"a day in words", orderSheet(with(2, "next Tuesday")), OrderSheet{}, "sheet Orders, row 2, column C (pickup day)", "no_day"},
 		{"no day", orderSheet(with(2, nil)), OrderSheet{}, "sheet Orders, row 2, column C (pickup day)", "required"},
@@ -387,4 +388,16 @@ func FuzzReadDay(f *testing.F) {
 		_, err := domain.ParseDay(d.String())
 		require.NoError(t, err)
 	})
+}
+
+func TestADateThatIsOneDayOnlyIsRead(t *testing.T) {
+	for text, day := range map[string]string{"26/11/2026": "2026-11-26", "11/26/2026": "2026-11-26", "4.4.2027": "2027-04-04", "2027/3/4": "2027-03-04", "3/4/2027": "", "26/11/26": ""} {
+		d, m := readDay(TextCell(text), "")
+		if day == "" {
+			require.NotNil(t, m, text)
+			continue
+		}
+		require.Nil(t, m, text)
+		require.Equal(t, domain.MustDay(day), d, text)
+	}
 }

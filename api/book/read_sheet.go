@@ -2,6 +2,7 @@ package book
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -159,7 +160,11 @@ func readDay(c TableCell, order DayOrder) (domain.Day, *misread) {
 	case parts == nil:
 		return 0, unread("no_day", "value", text)
 	case order == "":
-		return 0, unread("day_order_not_told", "value", text)
+		d, ok := dayInOneOrder(parts)
+		if !ok {
+			return 0, unread("day_order_not_told", "value", text)
+		}
+		return d, nil
 	}
 	d, ok := dayInOrder(parts, order)
 	if !ok {
@@ -184,6 +189,25 @@ func dateParts(text string) []string {
 		}
 	}
 	return parts
+}
+
+// dayInOneOrder reads a date that is a day in one order alone, such as
+// 26/11/2026 or 2026/11/26; 3/4/2026 is two days, and 4/4/2026 one day twice.
+// A year of two digits could stand at either end and is never guessed.
+func dayInOneOrder(parts []string) (domain.Day, bool) {
+	if len(parts[0]) != 4 && len(parts[2]) != 4 {
+		return 0, false
+	}
+	var found []domain.Day
+	for _, order := range []DayOrder{DayMonthYear, MonthDayYear, YearMonthDay} {
+		if d, ok := dayInOrder(parts, order); ok && !slices.Contains(found, d) {
+			found = append(found, d)
+		}
+	}
+	if len(found) != 1 {
+		return 0, false
+	}
+	return found[0], true
 }
 
 func dayInOrder(parts []string, order DayOrder) (domain.Day, bool) {

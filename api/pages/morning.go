@@ -50,7 +50,8 @@ type CodeView struct{ Code, Product string }
 type LiftView struct {
 	Key, CullKey string // the names of its boxes
 	Name, Bed    string
-	Heads        int
+	Heads        int // at which to stop; of a lift told before, as it was told
+	Stand        int // on the rafts, and lifted where nothing else is told
 	Rafts        domain.HalfRafts
 	True, Culls  string // as typed, else as told before
 }
@@ -162,7 +163,7 @@ func varietyOf(l lists, variety string) string {
 func (v *visit) liftBoxes(w *MorningView, p *book.PackingDay, told *book.ToldDay) {
 	w.Lots = v.FormValue("by") == "lot"
 	at := map[string]int{}
-	add := func(lot, variety, bed string, heads int, rafts domain.HalfRafts) *LiftView {
+	add := func(lot, variety, bed string, heads, stand int, rafts domain.HalfRafts) *LiftView {
 		key, culls := "heads~"+variety, "culls~"+variety
 		if w.Lots {
 			key, culls = "lot~"+lot, "lotculls~"+lot
@@ -177,18 +178,19 @@ func (v *visit) liftBoxes(w *MorningView, p *book.PackingDay, told *book.ToldDay
 			}
 		}
 		w.Lifts[i].Heads += heads
+		w.Lifts[i].Stand += stand
 		w.Lifts[i].Rafts += rafts
 		return &w.Lifts[i]
 	}
 	if again := v.FormValue("instead"); again != "" && again == w.Last {
 		w.Instead = again
 		for _, r := range told.LastLift().Rows {
-			add(r.Lot, r.Variety, r.Bed, int(r.Heads), r.Rafts)
+			add(r.Lot, r.Variety, r.Bed, int(r.Heads), int(r.Heads), r.Rafts)
 		}
 	}
 	for _, pull := range p.Week.Plan.Pulls {
 		if pull.Day == w.Day {
-			add(pull.Lot, pull.Variety, bedOfLot(p.Week, pull.Lot), pull.StopAt, pull.Rafts)
+			add(pull.Lot, pull.Variety, bedOfLot(p.Week, pull.Lot), pull.StopAt, max(pull.HeadsLifted, pull.StopAt), pull.Rafts)
 		}
 	}
 }

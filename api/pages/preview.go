@@ -141,7 +141,11 @@ func (v *visit) previewAs(s heldSheet, asked book.OrderSheet, status int, wrong 
 	for _, c := range p.Changes {
 		view.Changes = append(view.Changes, ChangeView{customerName(l, c.Customer), productName(l, c.Product), c.Day, int(c.Was), int(c.Now)})
 	}
-	for _, n := range p.Notes {
+	notes := p.Notes
+	if len(p.Rows) == 0 {
+		notes = slices.Concat(p.Faults, p.Notes) // the sheet itself cannot be read; no row tells why
+	}
+	for _, n := range notes {
 		view.Notes = append(view.Notes, v.speech.Place(n)+": "+v.speech.Fault(n))
 	}
 	return v.show(status, "preview", view)

@@ -18,6 +18,9 @@ func TestLook(t *testing.T) {
 	if folder == "" {
 		t.Skip("set HEADTALLY_LOOK to a folder to have every paper written there")
 	}
+	if err := os.MkdirAll(folder, 0o755); err != nil {
+		t.Fatal(err)
+	}
 	for name, paper := range everyPaper(ordinary().morning(), Options{Number: 2, Replaces: 1, PrintedAt: printedAt}) {
 		save(t, folder, name, paper)
 	}

@@ -164,13 +164,15 @@ func importOrders(ctx context.Context, sh surroundings, b *book.Book, tables []b
 		for i, n := range u.Nearest {
 			near += map[bool]string{true: "; near it: ", false: ", "}[i == 0] + n.Name
 		}
-		fmt.Fprintf(sh.err, "unknown %s %s in %d rows%s\n", u.Kind, u.Name, u.Count, near)
+		fmt.Fprintf(sh.err, "unknown %s %s in %s%s\n", u.Kind, u.Name, rows(u.Count), near)
 	}
 	if look {
 		for _, r := range p.Rows {
-			fate := string(r.Fate)
+			fate := say.Say("page.fate." + string(r.Fate))
 			if r.Fault != nil {
 				fate += ": " + say.Fault(*r.Fault)
+			} else if r.Fate == book.FateLine {
+				fate += fmt.Sprintf(": %s, %s, %s, %s", r.Customer, r.Day, r.Product, say.Say("page.cases", "n", int(r.Cases)))
 			}
 			fmt.Fprintf(sh.out, "%s row %d: %s\n", r.Sheet, r.Row, fate)
 		}
@@ -189,4 +191,11 @@ func importOrders(ctx context.Context, sh surroundings, b *book.Book, tables []b
 	}
 	_, err = fmt.Fprintf(sh.out, "%s is taken: %d orders new, %d changed, %d taken out, %d rows parked\n", o.Name, taken.Added, taken.Changed, taken.Removed, taken.Parked)
 	return err
+}
+
+func rows(n int) string {
+	if n == 1 {
+		return "1 row"
+	}
+	return fmt.Sprintf("%d rows", n)
 }

@@ -83,7 +83,11 @@ func promiseFromBook(ctx context.Context, sh surroundings, at place, asOf domain
 		return told(err)
 	}
 	if !q.Covered {
-		return exits{refused, fmt.Errorf("%s is no pickup day that the plan of %s covers", line.Pickup, asOf)}
+		w, err := b.Week(ctx, book.Owner(), asOf)
+		if err != nil {
+			return err
+		}
+		return exits{refused, fmt.Errorf("%s is no pickup day that the plan of %s covers; it covers %v", line.Pickup, asOf, w.Problem.PickupDays)}
 	}
 	return sayPromise(sh, line.Cases, int(q.Sure), int(q.All), line.Pickup, q.First)
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"flag"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -18,13 +19,15 @@ var errHelp = flag.ErrHelp
 // variables of the same names.
 type settings struct {
 	*flag.FlagSet
-	sh surroundings
+	sh   surroundings
+	help func() // says what there is to set
 }
 
 func newSettings(sh surroundings, word, usage string) settings {
 	fs := flag.NewFlagSet(word, flag.ContinueOnError)
-	fs.SetOutput(sh.out)
-	fs.Usage = func() {
+	fs.SetOutput(io.Discard)
+	fs.Usage = func() {}
+	help := func() {
 		fmt.Fprintf(sh.out, "headtally %s %s\n\n", word, usage)
 		seen := flag.NewFlagSet(word, flag.ContinueOnError)
 		seen.SetOutput(sh.out)
@@ -35,7 +38,7 @@ func newSettings(sh surroundings, word, usage string) settings {
 		})
 		seen.PrintDefaults()
 	}
-	return settings{fs, sh}
+	return settings{fs, sh, help}
 }
 
 // read parses args, flags and files in any order, and gives the files. Every
@@ -44,9 +47,10 @@ func (s settings) read(args []string) (files []string, err error) {
 	for len(args) > 0 {
 		if err := s.Parse(args); err != nil {
 			if errors.Is(err, flag.ErrHelp) {
+				s.help()
 				return nil, errHelp
 			}
-			return nil, exits{refused, errors.New("see headtally " + s.Name() + " --help")}
+			return nil, exits{refused, fmt.Errorf("%w\nsee headtally %s --help", err, s.Name())}
 		}
 		if s.NArg() == 0 {
 			break
@@ -89,7 +93,7 @@ func (f dayFlag) Set(text string) (err error) {
 // taken where none is told.
 func (s settings) asOf(leftOut string) *domain.Day {
 	day := new(domain.Day)
-	s.Var(dayFlag{day}, "as-of", "the `DAY` to do it as of, YYYY-MM-DD; left out: "+leftOut)
+	s.Var(dayFlag{day}, "as-of", "the `DAY` it is done as of, YYYY-MM-DD; left out: "+leftOut)
 	return day
 }
 

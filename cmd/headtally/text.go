@@ -187,6 +187,9 @@ func (p *page) pulls(problem *planning.Problem, plan *planning.Plan) {
 	p.head(p.say.Say("text.pulls"))
 	var day domain.Day
 	for _, pull := range plan.Pulls {
+		if pull.StopAt == 0 {
+			continue // its heads lie in the cooler, from a raft lifted on a day before
+		}
 		if pull.Day != day {
 			day = pull.Day
 			fmt.Fprintln(p, p.say.Day(day))

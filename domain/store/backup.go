@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -101,6 +102,9 @@ func Restore(ctx context.Context, file, place string) error {
 	dir, target := place, filepath.Join(place, FileName)
 	if _, err := os.Lstat(target); err == nil {
 		return fmt.Errorf("%s is there already; move it away first, or restore into another folder", target)
+	}
+	if _, err := os.Stat(file); errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("there is no file %s", file)
 	}
 	if found, err := CheckFile(ctx, file); err != nil || len(found) > 0 {
 		return errors.Join(fmt.Errorf("%s is not sound: %s", file, strings.Join(found, "; ")), err)
