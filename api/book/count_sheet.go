@@ -232,7 +232,7 @@ func (c *countReader) cooler(t *Table) {
 			s.wrong(colPulled, unread("required"))
 		}
 		if !s.blank(colProduct) {
-			packed := domain.PackedCount{Product: s.named(colProduct, c.trade.products), Cases: domain.Cases(s.count(colCases)), Pulled: pulled}
+			packed := domain.PackedCount{Product: s.named(colProduct, c.trade.products), Cases: domain.Cases(s.count(colCases)), Pulled: pulled, Trace: s.text(colLotCode)}
 			packed.Contents = c.contents(s)
 			c.at(s, "packed", len(c.count.Packed))
 			c.count.Packed = append(c.count.Packed, packed)

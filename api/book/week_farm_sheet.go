@@ -41,6 +41,14 @@ var settings = []setting{
 	rateSetting("hours of lifting", func(f *domain.Farm) *float64 { return &f.Crew.HarvestHours }),
 	rateSetting("cases packed an hour", func(f *domain.Farm) *float64 { return &f.Crew.CasesPerHour }),
 	rateSetting("hours of packing", func(f *domain.Farm) *float64 { return &f.Crew.PackHours }),
+	numberSetting("cases in a stack", func(f *domain.Farm) *int { return &f.StackCases }),
+	{"cases of each product held back", func(f *domain.Farm) any { return int(f.HoldBack) }, func(f *domain.Farm, c TableCell) *misread {
+		n, _, m := readWhole(c, 0, domain.MaxCount)
+		if m == nil {
+			f.HoldBack = domain.Cases(n)
+		}
+		return m
+	}},
 	numberSetting("good heads in ten", func(f *domain.Farm) *int { return &f.GoodInTen }),
 	numberSetting("days of life left at pickup", func(f *domain.Farm) *int { return &f.MinShelfDays }),
 	numberSetting("days held at most", func(f *domain.Farm) *int { return &f.HoldDays }),

@@ -167,12 +167,12 @@ func (w *workbookWriter) countSheet() Table {
 }
 
 func (w *workbookWriter) coolerSheet() Table {
-	t := begin(sheetCooler, colVariety, colHeads, colProduct, colCases, colPulled)
+	t := begin(sheetCooler, colVariety, colHeads, colProduct, colCases, colPulled, colLotCode)
 	for _, l := range w.count.Loose {
 		t.Add(w.varieties[l.Variety], l.Heads, nil, nil, l.Pulled)
 	}
 	for _, p := range w.count.Packed {
-		t.Add(nil, nil, w.products[p.Product], p.Cases, p.Pulled)
+		t.Add(nil, nil, w.products[p.Product], p.Cases, p.Pulled, p.Trace)
 	}
 	return t
 }
