@@ -251,3 +251,40 @@ func TestGrowingViews(t *testing.T) {
 	require.Equal(t, 26.0, went.Went[0].Rafts.PlannedDays)
 	require.Equal(t, 25.0, went.Went[0].Rafts.Days)
 }
+
+// TestALiftToldAfterThePackingTellsTheBatchAnew: what was taken for lifted is
+// struck from the batch, and what was told stands there.
+func TestALiftToldAfterThePackingTellsTheBatchAnew(t *testing.T) {
+	h := newHouse(t)
+	batch := h.sown()
+	h.order("INN", "OAK-CASE", 4, tuesday)
+	h.packed()
+	events := func() (list []domain.BatchEvent) {
+		view, err := h.book.Batch(t.Context(), owner, monday, batch)
+		require.NoError(t, err)
+		for _, e := range domain.Holding(view.Told) {
+			if e.Step == domain.Lifted {
+				list = append(list, *e)
+			}
+		}
+		return list
+	}
+	planned := events()
+	require.Len(t, planned, 1, "what was packed was lifted")
+	lift, err := h.lifted(43, 2, "")
+	require.NoError(t, err)
+	require.Equal(t, planned[0].Lift, lift.Instead)
+	told := events()
+	require.Len(t, told, 1, "one lift stands in the batch")
+	require.Equal(t, [2]domain.Heads{43, 2}, [2]domain.Heads{told[0].Heads, told[0].Culls})
+	require.Equal(t, lift.ID, told[0].Lift)
+	view, err := h.book.Batch(t.Context(), owner, monday, batch)
+	require.NoError(t, err)
+	steps := []domain.BatchStep{}
+	for _, e := range view.Told {
+		steps = append(steps, e.Step)
+	}
+	require.Contains(t, steps, domain.Struck, "that it was taken for lifted stays on record")
+	_, loose, cased := h.stands(monday)
+	require.Equal(t, [2]int{3, 40}, [2]int{loose, cased})
+}

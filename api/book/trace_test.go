@@ -1,6 +1,8 @@
 package book
 
 import (
+	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -180,4 +182,45 @@ func TestARecallDrillNamesWhomToRing(t *testing.T) {
 	require.Equal(t, 1, beds, "the rest of the bed must not be lifted")
 	_, err = h.book.Recall(ctx, owner, "nothing")
 	require.ErrorIs(t, err, domain.ErrNotFound)
+}
+
+// TestATraceOutlivesTwoYears: answers, dropped sheets and signed-in browsers are
+// cleared away in time; what a trace is made of never is.
+func TestATraceOutlivesTwoYears(t *testing.T) {
+	h := oakHouse(t)
+	ctx := t.Context()
+	lift, err := h.lifted(40, 2, "")
+	require.NoError(t, err)
+	code := h.packed().Runs[0].Trace
+	_, err = h.book.Depart(ctx, owner, "VAN", tuesday, "")
+	require.NoError(t, err)
+	dropped, err := h.book.DropSheet(ctx, owner, "mail.csv", []byte("x"))
+	require.NoError(t, err)
+	before, err := h.book.Trace(ctx, owner, code)
+	require.NoError(t, err)
+	records, err := h.book.KeyData(ctx, owner, code)
+	require.NoError(t, err)
+
+	h.clock = h.clock.AddDate(3, 0, 0)
+	for i := range 3 { // each clears away what is over
+		_, err = h.book.DropSheet(ctx, owner, "mail.csv", []byte{byte(i)})
+		require.NoError(t, err)
+		kept := h.book.Keep(ctx, owner, func(any) (Reply, error) {
+			return Reply{Key: strings.Repeat("k", i+1), Status: 200, Header: "{}"}, nil
+		})
+		_, err = h.book.Customers.Create(kept, owner, domain.Customer{Name: "Later " + strconv.Itoa(i)}, Note{})
+		require.NoError(t, err)
+	}
+	_, err = h.book.DroppedSheet(ctx, owner, dropped)
+	require.ErrorIs(t, err, domain.ErrNotFound, "the sheet was cleared away")
+	after, err := h.book.Trace(ctx, owner, code)
+	require.NoError(t, err)
+	require.Equal(t, before.Runs, after.Runs)
+	require.Equal(t, before.Lots, after.Lots)
+	require.Equal(t, before.Sent, after.Sent)
+	later, err := h.book.KeyData(ctx, owner, code)
+	require.NoError(t, err)
+	require.Equal(t, records, later)
+	_, err = h.book.Lifts().Get(ctx, owner, lift.ID)
+	require.NoError(t, err)
 }

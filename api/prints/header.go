@@ -1,7 +1,6 @@
 package prints
 
 import (
-	"strconv"
 	"strings"
 
 	"headtally/domain"
@@ -33,7 +32,7 @@ func (d *document) header(day domain.Day, title, about string) header {
 		page: func(n, of int) string { return d.say("page", "n", n, "of", of) }}
 	if day != 0 {
 		h.weekday = strings.ToUpper(d.speech.Weekday(day.Weekday()))
-		h.title = d.date(day) + " · " + title
+		h.title = d.speech.Date(day) + " · " + title
 	}
 	if d.options.Number > 0 {
 		h.number = d.say("number", "number", d.options.Number)
@@ -44,12 +43,6 @@ func (d *document) header(day domain.Day, title, about string) header {
 	at := d.options.PrintedAt.In(d.zone)
 	h.printed = d.say("printed", "day", d.speech.ShortDay(domain.DayOf(at)), "time", at.Format("15:04"))
 	return h
-}
-
-// date is a day without its weekday: "12 March 2026".
-func (d *document) date(day domain.Day) string {
-	year, month, date := day.Date()
-	return d.say("date", "day", date, "month", d.speech.Say("month."+strconv.Itoa(int(month))), "year", year)
 }
 
 // sideways is the width beside the title that page and hour of printing take.

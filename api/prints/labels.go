@@ -182,6 +182,9 @@ const (
 func (l *label) draw(p *page, r rect) {
 	inner := rect{r.x + labelEdge, r.y + labelEdge, r.w - 2*labelEdge, r.h - 2*labelEdge}
 	scale := r.w / (6 * inch)
+	if l.modules == nil {
+		scale *= 1.8 // the letters fill what a symbol would take
+	}
 	for scale > 0.4 && l.upper(nil, inner, scale)+l.lower(nil, inner, scale)+l.least() > inner.h {
 		scale -= 0.05
 	}
@@ -225,7 +228,7 @@ func (l *label) upper(p *page, r rect, scale float64) (h float64) {
 		}
 	}
 	lines := []text{{style{30 * scale, true}, l.product}, {style{18 * scale, false}, l.contents},
-		{style{18 * scale, true}, l.packed}, {style{22 * scale, true}, l.lot}}
+		{style{18 * scale, true}.inOneLine(l.packed, r.w-side), l.packed}, {style{22 * scale, true}, l.lot}}
 	return drawLines(p, r.x, r.y, r.w-side, lines)
 }
 

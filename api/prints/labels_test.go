@@ -117,3 +117,39 @@ func TestALabelShrinksWhatItSays(t *testing.T) {
 	checkPaper(t, "labels", p, issued)
 	assert.NotEmpty(t, scan(t, p, 300))
 }
+
+// lotTall is how tall the lot code's word is on the first label of a page.
+func lotTall(p seenPage) float64 {
+	for _, w := range p.Words {
+		if w.Text == "Lot" {
+			return w.tall()
+		}
+	}
+	return 0
+}
+
+// TestALabelWithoutASymbolIsFilled: what a symbol would take, the letters take.
+func TestALabelWithoutASymbolIsFilled(t *testing.T) {
+	runs := packedRuns()[1:]
+	for _, stock := range []Stock{LabelSheet, LabelRoll} {
+		p, err := CaseLabels(ordinary().facts(), wednesday, runs, stock, issued)
+		require.NoError(t, err)
+		with, err := CaseLabels(ordinary().facts(), wednesday, packedRuns()[:1], stock, issued)
+		require.NoError(t, err)
+		require.Greater(t, lotTall(readBack(t, p)[0]), 1.1*lotTall(readBack(t, with)[0]), "%s", stock)
+		require.Contains(t, readText(t, p)[0], "Packed Wednesday 11 March 2026", "the pack date in one line")
+	}
+}
+
+func TestAFarmOfTheUnitedStatesWritesItsDatesSo(t *testing.T) {
+	f := ordinary().facts()
+	f.Farm.Units = "us"
+	p, err := CaseLabels(f, wednesday, packedRuns(), LabelSheet, issued)
+	require.NoError(t, err)
+	require.Contains(t, readText(t, p)[0], "Packed Wednesday, March 11, 2026")
+	s := ordinary()
+	s.Farm.Units = "us"
+	door, err := DoorSheet(s.Day, wednesday, nil, issued)
+	require.NoError(t, err)
+	require.Contains(t, readText(t, door)[0], "March 12, 2026")
+}

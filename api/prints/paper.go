@@ -116,7 +116,9 @@ type document struct {
 // begin opens a document of a farm that is read at a distance.
 func begin(farm domain.Farm, o Options, r reading) *document {
 	d := &document{reading: r, whose: map[string]string{}, options: o, farm: farm, zone: domain.NewCalendar(farm, nil, nil).Zone}
-	d.speech = words.In(d.oneOf("language", words.Languages, o.Language, farm.Language))
+	spoken := farm
+	spoken.Language = d.oneOf("language", words.Languages, o.Language, farm.Language)
+	d.speech = words.For(spoken)
 	d.size = paperSizes[d.oneOf("size", []string{"letter", "a4"}, o.Size, farm.Paper)]
 	return d
 }

@@ -34,6 +34,7 @@ const (
 func tell() *story {
 	farm := domain.NewFarm()
 	farm.Name, farm.Address, farm.Phone, farm.Zone = "Tidewater Raft Farm", "4 Ferry Lane, Saltmarsh", "555 0142", "America/Halifax"
+	farm.Units = "metric" // whose dates have the day first
 	p := &planning.Problem{AsOf: wednesday, LeadDays: 1, PickupDays: []domain.Day{thursday},
 		Varieties: []planning.Variety{
 			{Code: redOak, Name: "Red oakleaf", ShelfDays: 14, HeadsPerTray: 24},

@@ -61,3 +61,12 @@ func (s style) shrunk(words string, width float64) style {
 	}
 	return s
 }
+
+// inOneLine is the style in which a text fits a width without a break, within
+// the bounds of shrunk: a date is read at once when it stands in one line.
+func (s style) inOneLine(words string, width float64) style {
+	if w := s.width(words); w > width {
+		s.size *= max(width/w*0.995, leastShrink)
+	}
+	return s
+}

@@ -220,6 +220,16 @@ func (s *Speech) DayYear(d domain.Day) string {
 	return s.Say(code, "day", s.Day(d), "year", year)
 }
 
+// Date is a day without its weekday: "12 March 2026", or "March 12, 2026".
+func (s *Speech) Date(d domain.Day) string {
+	code := "day.date"
+	if s.us {
+		code = "day.us.date"
+	}
+	year, month, day := d.Date()
+	return s.Say(code, "day", day, "month", s.Say("month."+strconv.Itoa(int(month))), "year", year)
+}
+
 // ShortDay is "Thu 12 Mar", or "Thu Mar 12".
 func (s *Speech) ShortDay(d domain.Day) string {
 	return s.dated(d, "day.short", "day.us.short", FirstLetters)
