@@ -58,6 +58,20 @@ func TestAnOrderSheetIsLookedAtAndTaken(t *testing.T) {
 	h.post("/sheet", nil).wellMade(t, http.StatusUnprocessableEntity)
 }
 
+func TestASheetThatCannotBeReadSaysWhy(t *testing.T) {
+	h := full(t, 12)
+	h.readsLines()
+	for content, why := range map[string]string{
+		"Customer,Arrival,Cases\nHarbor Table,2027-03-04,4\n":                         "case",
+		"Customer,Product,Arrival,Cases\nHarbor Table,Little gem flat,2027-03-04,4\n": "how many days after pickup",
+		"Customer,Product,Date,Cases\nHarbor Table,Little gem flat,03/04/2027,4\n":    "may mean two days",
+	} {
+		p := h.drop("orders.csv", content)
+		p.wellMade(t, http.StatusOK)
+		require.Contains(t, p.text("main"), why)
+	}
+}
+
 // drop sends a file as a browser does.
 func (h *house) drop(name, content string) *page {
 	var body bytes.Buffer
