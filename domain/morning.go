@@ -15,6 +15,9 @@ type Issue struct {
 	Pulls    []LiftRow   `json:"pulls"`
 	Runs     []PackedRun `json:"runs"`
 	Given    []Given     `json:"given,omitempty"` // what its pickups' customers get, packed before or not
+	// Seals bind each paper that is kept, by its name, to this plan: headtally
+	// check tells when either is no longer the other's.
+	Seals map[string]string `json:"seals,omitempty"`
 }
 
 // Given is the cases of a product that a customer gets with a truck. The next

@@ -2,7 +2,11 @@ package book
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
+	"maps"
+	"slices"
 
 	"headtally/domain"
 	"headtally/domain/store"
@@ -38,7 +42,12 @@ func (b *Book) Check(ctx context.Context, who Person, asOf domain.Day) ([]string
 		if err != nil {
 			return nil, err
 		}
-		return append(append(linesHaveOrders(facts, w), lotsAreNotOverdrawn(w)...), issuesAddUp(facts)...), nil
+		issues, err := store.Issues.Values(tx, Query{Ended: true})
+		if err != nil {
+			return nil, err
+		}
+		papers, err := papersAreTheirs(tx, issues)
+		return slices.Concat(linesHaveOrders(facts, w), lotsAreNotOverdrawn(w), issuesAddUp(issues), papers), err
 	})
 	return append(found, more...), err
 }
@@ -77,8 +86,8 @@ func lotsAreNotOverdrawn(w *planner.Week) (found []string) {
 }
 
 // issuesAddUp finds issued runs whose lines, heads and cases do not agree.
-func issuesAddUp(f *domain.Facts) (found []string) {
-	for _, issue := range f.Issues {
+func issuesAddUp(issues []domain.Issue) (found []string) {
+	for _, issue := range issues {
 		for i, r := range issue.Runs {
 			var cases domain.Cases
 			for _, l := range r.Lines {
@@ -98,4 +107,49 @@ func issuesAddUp(f *domain.Facts) (found []string) {
 		}
 	}
 	return found
+}
+
+// papersAreTheirs finds issues whose kept papers are not the ones drawn from the
+// plan they name. An issue from before seals were kept has none to be held to.
+func papersAreTheirs(tx *store.Tx, issues []domain.Issue) (found []string, err error) {
+	for _, issue := range issues {
+		for _, name := range slices.Sorted(maps.Keys(issue.Seals)) {
+			paper, err := tx.PrintBytes(issue.ID, name)
+			if err != nil {
+				return found, err
+			}
+			if seal(issue, paper) != issue.Seals[name] {
+				found = append(found, fmt.Sprintf("issue %d, paper %s: it is not the one that was drawn from this plan", issue.Number, name))
+			}
+		}
+	}
+	return found, nil
+}
+
+// seal binds a paper to the plan it was drawn from: one hash of what the issue
+// lifts, packs and gives, and of the paper. The plan is written out field by
+// field, so that a field that a later program adds changes no seal.
+func seal(issue domain.Issue, paper []byte) string {
+	h := sha256.New()
+	fmt.Fprintf(h, "%d %s\n", issue.Number, issue.Day)
+	for _, p := range issue.Pulls {
+		fmt.Fprintf(h, "pull %q %q %d %d\n", p.Lot, p.Variety, p.Rafts, p.Heads)
+	}
+	for _, r := range issue.Runs {
+		fmt.Fprintf(h, "run %s %q %d %q\n", r.Pickup, r.Product, r.Cases, r.Trace)
+		for _, c := range r.Contents {
+			fmt.Fprintf(h, "holds %q %d\n", c.Variety, c.Heads)
+		}
+		for _, l := range r.Lots {
+			fmt.Fprintf(h, "of %q %d\n", l.Lot, l.Heads)
+		}
+		for _, l := range r.Lines {
+			fmt.Fprintf(h, "for %q %d\n", l.Line, l.Cases)
+		}
+	}
+	for _, g := range issue.Given {
+		fmt.Fprintf(h, "given %s %q %q %q %d %d\n", g.Pickup, g.Carrier, g.Customer, g.Product, g.Cases, g.Lacked)
+	}
+	h.Write(paper)
+	return hex.EncodeToString(h.Sum(nil))
 }

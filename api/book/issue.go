@@ -41,11 +41,16 @@ func (b *Book) Issue(ctx context.Context, who Person, asOf, day domain.Day, why 
 			return Record[domain.Issue]{}, err
 		}
 		issue.Given = packing.Given()
-		rec, err := store.Issues.Create(tx, issue)
-		if err != nil || b.papers == nil {
-			return rec, err
+		var papers []Paper
+		if b.papers != nil {
+			if papers, err = b.papers(issue, packing); err != nil {
+				return Record[domain.Issue]{}, err
+			}
 		}
-		papers, err := b.papers(issue, packing)
+		for _, p := range papers {
+			issue.Seals[p.Name] = seal(issue, p.Bytes)
+		}
+		rec, err := store.Issues.Create(tx, issue)
 		if err != nil {
 			return rec, err
 		}
@@ -61,7 +66,7 @@ func newIssue(tx *store.Tx, f *domain.Facts, w *planner.Week, day domain.Day, by
 		return domain.Issue{}, err
 	}
 	issue := domain.Issue{Day: day, Number: len(issues) + 1, Revision: w.Revision, At: tx.Now, By: by,
-		Pulls: pullsOf(w, day), Runs: runsOf(f, w, day)}
+		Pulls: pullsOf(w, day), Runs: runsOf(f, w, day), Seals: map[string]string{}}
 	issue.ID = strconv.Itoa(issue.Number)
 	for _, x := range issues {
 		if x.Day == day {

@@ -123,11 +123,12 @@ func (b *Book) SignIn(ctx context.Context, code, password, origin string) (sessi
 		return "", domain.Refuse(domain.ErrWait, "sign-in", "", "seconds", int(wait.Seconds())+1)
 	}
 	hash, err := store.Read(ctx, b.store, func(tx *store.Tx) (string, error) {
-		rec, err := store.People.Get(tx, code)
-		if err != nil || rec.Ended {
+		rec, unknown := store.People.Get(tx, code)
+		hash, err := tx.Password(code)
+		if unknown != nil || rec.Ended {
 			return nobodysHash, nil
 		}
-		return tx.Password(code)
+		return hash, err
 	})
 	if err != nil {
 		return "", err

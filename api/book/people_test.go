@@ -205,6 +205,30 @@ func TestGuessesAtOnceGainNothing(t *testing.T) {
 	require.Equal(t, freeTries, n)
 }
 
+// TestEveryNameCostsTheSameWork counts what is hashed rather than the time it
+// takes: a name that is known, unknown, of somebody who left or nonsense costs one
+// argon2id of the same memory, passes and lanes.
+func TestEveryNameCostsTheSameWork(t *testing.T) {
+	h, ada := peopled(t)
+	rec, err := h.book.AddAccount(t.Context(), ada, domain.Account{Name: "Bo", Roles: []domain.Role{domain.RolePacking}}, goodPassword)
+	require.NoError(t, err)
+	require.NoError(t, h.book.EndAccount(t.Context(), ada, rec.Value.Code, Note{Base: rec.Rev}))
+	real, work := derive, []string{}
+	t.Cleanup(func() { derive = real })
+	derive = func(password, salt []byte, passes, memory uint32, lanes uint8, bytes uint32) []byte {
+		work = append(work, fmt.Sprint(len(salt), passes, memory, lanes, bytes))
+		return real(password, salt, passes, memory, lanes, bytes)
+	}
+	names := []string{"ada", "nobody", "bo", "", "../ada' OR 1=1"}
+	for i, name := range names {
+		_, err := h.book.SignIn(t.Context(), name, "not the password", fmt.Sprint("address ", i))
+		require.ErrorIs(t, err, domain.ErrSignIn, name)
+		require.Len(t, work, i+1, name)
+		require.Equal(t, work[0], work[i], name)
+	}
+	require.Equal(t, fmt.Sprint(saltBytes, hashPasses, hashMemory, hashLanes, hashBytes), work[0])
+}
+
 // BenchmarkAWrongPassword is a wrong try at a name that somebody has and at one
 // that nobody has.
 func BenchmarkAWrongPassword(b *testing.B) {

@@ -9,6 +9,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"headtally/api/book"
+	"headtally/api/internal/edge"
 	"headtally/domain"
 )
 
@@ -77,6 +78,6 @@ func (v *visit) export() error {
 		return err
 	}
 	name := strings.Join([]string{string(what), "-", v.today.String(), end}, "")
-	v.Response().Header().Set("Content-Disposition", `attachment; filename="`+name+`"`)
+	v.Response().Header().Set("Content-Disposition", edge.Named("attachment", name))
 	return v.Blob(http.StatusOK, kind, b.Bytes())
 }

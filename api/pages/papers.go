@@ -3,13 +3,13 @@ package pages
 import (
 	"bytes"
 	"net/http"
-	"path"
 	"slices"
 	"strings"
 
 	"github.com/labstack/echo/v4"
 
 	"headtally/api/book"
+	"headtally/api/internal/edge"
 	"headtally/domain"
 )
 
@@ -116,7 +116,7 @@ func (v *visit) paper() error {
 	if err := v.office.Draw(&b, p, name); err != nil {
 		return err
 	}
-	v.Response().Header().Set("Content-Disposition", `inline; filename="`+name+`.pdf"`)
+	v.Response().Header().Set("Content-Disposition", edge.Named("inline", name+".pdf"))
 	return v.Blob(http.StatusOK, "application/pdf", b.Bytes())
 }
 
@@ -127,7 +127,7 @@ func (v *visit) kept() error {
 	if err != nil {
 		return err
 	}
-	v.Response().Header().Set("Content-Disposition", `inline; filename="`+path.Base(name)+`"`)
+	v.Response().Header().Set("Content-Disposition", edge.Named("inline", name))
 	return v.Blob(http.StatusOK, "application/pdf", printed)
 }
 

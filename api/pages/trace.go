@@ -10,6 +10,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"headtally/api/book"
+	"headtally/api/internal/edge"
 	"headtally/domain"
 )
 
@@ -63,7 +64,7 @@ func (v *visit) pdf(name string, draw func(io.Writer) error) error {
 	if err := draw(&b); err != nil {
 		return err
 	}
-	v.Response().Header().Set("Content-Disposition", `inline; filename="`+name+`.pdf"`)
+	v.Response().Header().Set("Content-Disposition", edge.Named("inline", name+".pdf"))
 	return v.Blob(http.StatusOK, "application/pdf", b.Bytes())
 }
 

@@ -2,7 +2,10 @@ package v1
 
 import (
 	"context"
+	"errors"
 	"net/http"
+	"slices"
+	"strings"
 
 	"headtally/api/book"
 	"headtally/api/internal/edge"
@@ -79,7 +82,22 @@ func (f *Face) bringForward(ctx context.Context, a *edge.Ask, said forwardSaid, 
 			return nil, err
 		}
 	}
-	return f.Book.BringForward(ctx, a.Person, said.Variety, said.Days, said.Day, why)
+	told, err = f.Book.BringForward(ctx, a.Person, said.Variety, said.Days, said.Day, why)
+	return told, toldOf(err, func(place string) string { return strings.TrimPrefix(place, "events[0].") })
+}
+
+// toldOf puts faults that the book finds in a record made from what was said
+// where they stand in what was said.
+func toldOf(err error, said func(place string) string) error {
+	var faults domain.Faults
+	if !errors.As(err, &faults) {
+		return err
+	}
+	faults = slices.Clone(faults)
+	for i := range faults {
+		faults[i].Place = said(faults[i].Place)
+	}
+	return faults
 }
 
 func (f *Face) listBatches(a *edge.Ask) (*edge.Answer, error) {

@@ -232,5 +232,5 @@ func (f *Face) packListPDF(a *edge.Ask) (*edge.Answer, error) {
 	}
 	answer.Status, answer.Body = http.StatusOK, pdf.Bytes()
 	return answer.With("Content-Type", "application/pdf").
-		With("Content-Disposition", `inline; filename="pack-list-`+d.Pickup.String()+`.pdf"`), nil
+		With("Content-Disposition", edge.Named("inline", "pack-list-"+d.Pickup.String()+".pdf")), nil
 }

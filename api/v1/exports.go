@@ -61,5 +61,5 @@ func (f *Face) sheets(a *edge.Ask, name string, tables []book.Table) (*edge.Answ
 // attached is a file to be kept.
 func attached(body []byte, kind, name string) *edge.Answer {
 	return (&edge.Answer{Status: http.StatusOK, Body: body}).With("Content-Type", kind).
-		With("Content-Disposition", `attachment; filename="`+fileName(name)+`"`)
+		With("Content-Disposition", edge.Named("attachment", name))
 }

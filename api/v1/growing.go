@@ -3,6 +3,7 @@ package v1
 import (
 	"context"
 	"net/http"
+	"strings"
 
 	"headtally/api/book"
 	"headtally/api/internal/edge"
@@ -82,7 +83,8 @@ type tableSaid struct {
 }
 
 func (f *Face) agreeTable(a *edge.Ask, said tableSaid, note book.Note) (book.Record[domain.Growing], error) {
-	return f.Book.AgreeTable(a.Context(), a.Person, said.Rows, note)
+	rec, err := f.Book.AgreeTable(a.Context(), a.Person, said.Rows, note)
+	return rec, toldOf(err, func(place string) string { return strings.Replace(place, "table", "rows", 1) })
 }
 
 // trustSaid is the farm's yes, or no, to the learned figures of a variety.
@@ -91,7 +93,8 @@ type trustSaid struct {
 }
 
 func (f *Face) trust(a *edge.Ask, said trustSaid, note book.Note) (book.Record[domain.Growing], error) {
-	return f.Book.Trust(a.Context(), a.Person, a.Path("variety"), said.Use, note)
+	rec, err := f.Book.Trust(a.Context(), a.Person, a.Path("variety"), said.Use, note)
+	return rec, toldOf(err, func(string) string { return "use" })
 }
 
 // happenings are what happened to batches.

@@ -135,17 +135,7 @@ func pdf(name string, write func(io.Writer) error) (*edge.Answer, error) {
 		return nil, err
 	}
 	return (&edge.Answer{Status: http.StatusOK, Body: b.Bytes()}).With("Content-Type", "application/pdf").
-		With("Content-Disposition", `inline; filename="`+fileName(name)+`.pdf"`), nil
-}
-
-// fileName is a name as a header can carry it (RFC 6266, 4.3).
-func fileName(name string) string {
-	return strings.Map(func(r rune) rune {
-		if r < 'a' && !strings.ContainsRune("-.0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ_", r) || r > 'z' {
-			return '-'
-		}
-		return r
-	}, name)
+		With("Content-Disposition", edge.Named("inline", name+".pdf")), nil
 }
 
 // issueDoc is an issue as it goes over the wire, where revision is the record's
@@ -161,6 +151,7 @@ type issueDoc struct {
 	Pulls    []domain.LiftRow   `json:"pulls"`
 	Runs     []domain.PackedRun `json:"runs"`
 	Given    []domain.Given     `json:"given"`
+	Seals    map[string]string  `json:"-"` // for headtally check alone
 }
 
 func issueOf(rec book.Record[domain.Issue]) book.Record[issueDoc] {

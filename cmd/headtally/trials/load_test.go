@@ -183,6 +183,54 @@ func BenchmarkLoad(b *testing.B) {
 	}
 }
 
+// BenchmarkPlansBesideOrders is plans read by three clients while one stores
+// orders without a pause: how many a second, how long a read took, and how many
+// orders were stored meanwhile.
+func BenchmarkPlansBesideOrders(b *testing.B) {
+	dir := b.TempDir()
+	o := newOffice(farmBook(b, dir))
+	s := serve(b, plain(b), dir)
+	took := make([]time.Duration, b.N)
+	var next, stored atomic.Int64
+	var readers, writer sync.WaitGroup
+	done := make(chan struct{})
+	writer.Go(func() {
+		for n := 0; ; n++ {
+			select {
+			case <-done:
+				return
+			default:
+			}
+			if status := o.write(s.at, anOrder(fmt.Sprint("O-", n))); status != http.StatusCreated {
+				b.Errorf("answered %d", status)
+			}
+			stored.Add(1)
+		}
+	})
+	b.ResetTimer()
+	for range 3 {
+		readers.Go(func() {
+			for n := next.Add(1) - 1; n < int64(b.N); n = next.Add(1) - 1 {
+				began := time.Now()
+				if status, _, _, err := o.ask("GET", s.at+"/v1/plan", ""); err != nil || status != http.StatusOK {
+					b.Errorf("answered %d, %v", status, err)
+				}
+				took[n] = time.Since(began)
+			}
+		})
+	}
+	readers.Wait()
+	b.StopTimer()
+	close(done)
+	writer.Wait()
+	slices.Sort(took)
+	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "read/s")
+	b.ReportMetric(float64(took[b.N/2].Microseconds())/1000, "p50-ms")
+	b.ReportMetric(float64(took[b.N*99/100].Microseconds())/1000, "p99-ms")
+	b.ReportMetric(float64(stored.Load())/b.Elapsed().Seconds(), "stored/s")
+	s.kill()
+}
+
 // memory is what the service holds in memory, in MB.
 func (s *service) memory(t testing.TB) float64 {
 	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", s.run.Process.Pid))

@@ -59,11 +59,7 @@ func program(t testing.TB, name string, changes ...change) (path string) {
 	t.Helper()
 	built.Lock()
 	defer built.Unlock()
-	if built.dir == "" {
-		var err error
-		built.dir, err = os.MkdirTemp("", "headtally-trials-")
-		require.NoError(t, err)
-	}
+	bench(t)
 	path = filepath.Join(built.dir, name)
 	if _, err := os.Stat(path); err == nil {
 		return path
@@ -77,13 +73,26 @@ func program(t testing.TB, name string, changes ...change) (path string) {
 	return path
 }
 
+// bench makes the folder for what is built, once for all trials.
+func bench(t testing.TB) {
+	if built.dir == "" {
+		var err error
+		built.dir, err = os.MkdirTemp("", "headtally-trials-")
+		require.NoError(t, err)
+	}
+}
+
 // overlay writes changed sources beside the program, and the file that names
 // them to the compiler.
 func overlay(t testing.TB, name string, changes []change) (file string) {
 	t.Helper()
 	replaced := map[string]string{}
 	for i, c := range changes {
-		at, err := filepath.Abs(filepath.Join("..", "..", "..", c.file))
+		at := c.file
+		if !filepath.IsAbs(at) {
+			at = filepath.Join("..", "..", "..", c.file)
+		}
+		at, err := filepath.Abs(at)
 		require.NoError(t, err)
 		source, err := os.ReadFile(at)
 		require.NoError(t, err)
