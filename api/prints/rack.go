@@ -1,6 +1,7 @@
 package prints
 
 import (
+	"slices"
 	"strings"
 
 	"headtally/api/book"
@@ -47,7 +48,7 @@ func rack(p *book.PackingDay, o Options) []sheet {
 	add := func(kind, of string, draw func() (*Paper, error)) {
 		name, title := kind, speech.Say("rack."+kind)
 		if of != "" {
-			name, title = kind+"."+of, title+", "+readable(speech, of)
+			name, title = kind+"."+of, title+", "+readable(speech, p.Facts.Carriers, of)
 		}
 		list = append(list, sheet{name, title, draw})
 	}
@@ -71,10 +72,13 @@ func rack(p *book.PackingDay, o Options) []sheet {
 }
 
 // readable is what a sheet is of: the day as people say it, and the truck.
-func readable(speech *words.Speech, of string) string {
+func readable(speech *words.Speech, carriers []domain.Carrier, of string) string {
 	date, truck, more := strings.Cut(of, ".")
 	if day, err := domain.ParseDay(date); err == nil {
 		date = speech.ShortDay(day)
+	}
+	if i := slices.IndexFunc(carriers, func(c domain.Carrier) bool { return c.Code == truck }); i >= 0 {
+		truck = carriers[i].Name
 	}
 	if more {
 		return date + ", " + truck
