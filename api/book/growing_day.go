@@ -14,6 +14,7 @@ import (
 type GrowingDay struct {
 	Facts domain.Facts
 	Day   domain.Day
+	Week  *planner.Week
 	Table *sowing.Table
 	House *planner.House
 	Sown  []*domain.Batch
@@ -41,7 +42,7 @@ func (b *Book) GrowingDay(ctx context.Context, who Person, day domain.Day, batch
 		if err != nil {
 			return nil, err
 		}
-		g := &GrowingDay{Facts: facts, Day: day, Table: planner.SowingTable(&facts, day), House: planner.HouseOf(&facts, w)}
+		g := &GrowingDay{Facts: facts, Day: day, Week: w, Table: planner.SowingTable(&facts, day), House: planner.HouseOf(&facts, w)}
 		known := g.label(batch)
 		if batch != "" && !known {
 			return nil, domain.Refuse(domain.ErrNotFound, "batch", batch)

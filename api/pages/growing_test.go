@@ -175,7 +175,7 @@ func TestHowTheFarmGrowsIsTold(t *testing.T) {
 
 func TestPapersOfGrowingLieBesideTheBatches(t *testing.T) {
 	h := growing(t)
-	for _, address := range []string{"/growing-papers/2027-03-02/sowing-sheet.pdf", "/growing-papers/2027-01-26/tray-labels.pdf?batch=FIRST"} {
+	for _, address := range []string{"/growing-papers/2027-03-07/count-form.pdf", "/growing-papers/2027-03-02/sowing-sheet.pdf", "/growing-papers/2027-01-26/tray-labels.pdf?batch=FIRST"} {
 		got := h.get(address)
 		require.Equal(t, http.StatusOK, got.status)
 		require.Contains(t, got.body, "%PDF")

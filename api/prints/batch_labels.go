@@ -9,13 +9,15 @@ import (
 )
 
 // Growing is the names of the papers of growing, in the order in which they are
-// used: what to sow and set from a day on, and labels for the trays sown and the
-// rafts set on it.
-var Growing = []string{"sowing-sheet", "tray-labels", "raft-labels"}
+// used: the form of a walk, what to sow and set from a day on, and labels for the
+// trays sown and the rafts set on it.
+var Growing = []string{"count-form", "sowing-sheet", "tray-labels", "raft-labels"}
 
 // DrawGrowing makes one of the papers of growing by its name.
 func DrawGrowing(g *book.GrowingDay, name string, o Options) (*Paper, error) {
 	switch name {
+	case "count-form":
+		return CountForm(&g.Facts, g.Week, g.Day, o)
 	case "sowing-sheet":
 		return SowingSheet(&g.Facts, g.Table, g.House, g.Day, o)
 	case "tray-labels":
