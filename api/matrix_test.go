@@ -51,7 +51,7 @@ var matrix = map[string]string{
 	"beds": `DELETE /v1/beds/{code}, DELETE /v1/profiles/{id}, POST /v1/batch-events, POST /v1/beds, POST /v1/profiles, PUT /v1/beds/{code}, PUT /v1/growing, PUT /v1/growing/table, PUT /v1/growing/learned/{variety}, POST /v1/batches/bring-forward,
 		PUT /v1/profiles/{id}, POST /v1/counts, PUT /v1/counts/{id}, DELETE /v1/counts/{id}, POST /v1/imports/counts/preview, POST /v1/imports/counts, POST /beds/walk, POST /batches, POST /batches/{code}, POST /forward, POST /sowing, POST /went, POST /growing,
 		POST /raft-beds/{code}, POST /raft-beds/{code}/end, POST /profiles/{code}, POST /profiles/{code}/end`,
-	"beds or packing":   `POST /morning/{day}/lift, POST /v1/lifts, POST /v1/imports/lifts/preview, POST /v1/imports/lifts`,
+	"beds or packing":   `POST /morning/{day}/lift, POST /morning/{day}/sheet, POST /v1/lifts, POST /v1/imports/lifts/preview, POST /v1/imports/lifts`,
 	"orders or packing": `POST /v1/pickups/{pickup}/{carrier}/not-collected, POST /after/{day}/not-collected`,
 	"packing":           `POST /v1/packings, POST /v1/pickups/{pickup}/{carrier}/depart, POST /v1/returns, POST /after/{day}/came-back, POST /morning/{day}/packed, POST /morning/{day}/gone`,
 	"manage": `PUT /v1/farm, POST /v1/varieties, PUT /v1/varieties/{code}, DELETE /v1/varieties/{code}, POST /v1/products, PUT /v1/products/{code},

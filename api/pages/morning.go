@@ -19,6 +19,7 @@ import (
 type MorningView struct {
 	Frame
 	Day       domain.Day
+	Can       bool   // a spreadsheet can be read
 	LiftID    string // each entry's own, so that one sent twice is stored once
 	PackID    string
 	GoneID    string
@@ -72,6 +73,7 @@ func (o *Office) registerMorning(e *echo.Echo) {
 	e.GET("/morning", o.page((*visit).morningNext))
 	e.GET("/morning/:day", o.page(func(v *visit) error { return v.morning(http.StatusOK, nil) }))
 	e.POST("/morning/:day/lift", o.page((*visit).saveLift))
+	e.POST("/morning/:day/sheet", o.page((*visit).liftSheet))
 	e.POST("/morning/:day/packed", o.page((*visit).savePacked))
 	e.POST("/morning/:day/gone", o.page((*visit).saveGone))
 }
@@ -101,7 +103,7 @@ func (v *visit) morning(status int, wrong []string) error {
 	if err != nil {
 		return err
 	}
-	view := MorningView{Frame: v.frame("beds", v.say("page.morning.day", "day", v.writer().long(day))), Day: day, LiftID: rand.Text()[:16], PackID: rand.Text()[:16],
+	view := MorningView{Frame: v.frame("beds", v.say("page.morning.day", "day", v.writer().long(day))), Day: day, Can: v.office.Read != nil, LiftID: rand.Text()[:16], PackID: rand.Text()[:16],
 		GoneID: rand.Text()[:16], Varieties: l.Varieties, Wheres: []domain.Where{domain.Dropped, domain.Stall, domain.FoodBank, domain.Staff, domain.Compost}}
 	view.Wrong = wrong
 	view.told(l, told)
@@ -260,6 +262,36 @@ func (v *visit) saveLift() error {
 		_, err := v.office.Book.RecordLift(ctx, v.who, told, "")
 		return err
 	}, "lifted")
+}
+
+// liftSheet takes a lift count that comes as a sheet, whole or not at all.
+func (v *visit) liftSheet() error {
+	day, err := v.day("day")
+	if err != nil {
+		return err
+	}
+	d, told, err := v.readDropped()
+	if err != nil {
+		return err
+	}
+	if told != nil {
+		return v.morning(http.StatusUnprocessableEntity, told)
+	}
+	o := book.LiftSheet{Name: d.name, Day: day}
+	p, err := v.office.Book.PreviewLift(v.ctx, v.who, d.tables, o)
+	if err == nil {
+		err = p.Faults.Err()
+	}
+	if err == nil {
+		_, err = v.office.Book.TakeLift(v.ctx, v.who, d.tables, o, p.Revision)
+	}
+	if status, lines := v.formStatus(err); status != 0 {
+		return v.morning(status, lines)
+	}
+	if err != nil {
+		return err
+	}
+	return v.done("/morning/"+day.String(), "lifted")
 }
 
 // savePacked stores what was packed: differences only.

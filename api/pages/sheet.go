@@ -47,34 +47,52 @@ func (v *visit) sheet(status int, wrong []string) error {
 	return v.show(status, "sheet", view)
 }
 
-// drop reads a dropped sheet and goes to what it would do.
-func (v *visit) drop() error {
+// dropped is a sheet that was sent with a form.
+type dropped struct {
+	name    string
+	content []byte
+	tables  []book.Table
+}
+
+// readDropped reads the sheet that a form brings. A person is told of faults;
+// other errors are the program's.
+func (v *visit) readDropped() (d dropped, told []string, err error) {
 	v.Request().Body = http.MaxBytesReader(v.Response(), v.Request().Body, sheetLimit)
 	sent, err := v.FormFile("sheet")
 	if err != nil || v.office.Read == nil {
-		return v.sheet(http.StatusUnprocessableEntity, []string{v.say("page.sheet.none")})
+		return d, []string{v.say("page.sheet.none")}, nil
 	}
 	file, err := sent.Open()
 	if err != nil {
-		return err
+		return d, nil, err
 	}
 	defer func() { _ = file.Close() }()
-	content, err := io.ReadAll(file)
-	if err != nil {
-		return err
+	d.name = sent.Filename
+	if d.content, err = io.ReadAll(file); err != nil {
+		return d, nil, err
 	}
-	tables, err := v.office.Read(sent.Filename, content)
+	d.tables, err = v.office.Read(d.name, d.content)
 	var faults domain.Faults
 	if errors.As(err, &faults) {
-		return v.sheet(http.StatusUnprocessableEntity, v.refusal(faults))
-	} else if err != nil {
-		return err
+		return d, v.refusal(faults), nil
 	}
-	id, err := v.office.Book.DropSheet(v.ctx, v.who, sent.Filename, content)
+	return d, nil, err
+}
+
+// drop reads a dropped sheet and goes to what it would do.
+func (v *visit) drop() error {
+	d, told, err := v.readDropped()
 	if err != nil {
 		return err
 	}
-	v.office.held.put(id, heldSheet{sent.Filename, tables})
+	if told != nil {
+		return v.sheet(http.StatusUnprocessableEntity, told)
+	}
+	id, err := v.office.Book.DropSheet(v.ctx, v.who, d.name, d.content)
+	if err != nil {
+		return err
+	}
+	v.office.held.put(id, heldSheet{d.name, d.tables})
 	return v.Redirect(http.StatusSeeOther, "/sheet/"+id)
 }
 

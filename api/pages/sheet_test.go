@@ -74,6 +74,10 @@ func TestASheetThatCannotBeReadSaysWhy(t *testing.T) {
 
 // drop sends a file as a browser does.
 func (h *house) drop(name, content string) *page {
+	return h.follow(h.sendSheet("/sheet", name, content))
+}
+
+func (h *house) sendSheet(address, name, content string) *page {
 	var body bytes.Buffer
 	parts := multipart.NewWriter(&body)
 	part, err := parts.CreateFormFile("sheet", name)
@@ -81,9 +85,9 @@ func (h *house) drop(name, content string) *page {
 	_, err = io.WriteString(part, content)
 	require.NoError(h.t, err)
 	require.NoError(h.t, parts.Close())
-	r := httptest.NewRequest(http.MethodPost, "/sheet", &body)
+	r := httptest.NewRequest(http.MethodPost, address, &body)
 	r.Header.Set("Content-Type", parts.FormDataContentType())
-	return h.follow(h.send(r))
+	return h.send(r)
 }
 
 // TestHowASheetWasReadIsKept: the office says once how a sender writes, and the
@@ -238,4 +242,27 @@ func TestTablesLeaveTheBook(t *testing.T) {
 	require.Contains(t, h.get("/exports/orders?"+url.Values{"format": {"xlsx"}, "from": {"2027-03-01"}}.Encode()).body, "2 tables")
 	h.get("/exports/orders?from=tomorrow").wellMade(t, http.StatusUnprocessableEntity)
 	require.NotEqual(t, http.StatusOK, h.get("/exports/everything").status)
+}
+
+func TestALiftCountIsTakenFromASheetOnThePage(t *testing.T) {
+	h := full(t, 12)
+	h.readsLines()
+	address := "/morning/2027-03-03"
+	h.get(address).wellMade(t, http.StatusOK)
+	sent := func(content string) *page { return h.sendSheet(address+"/sheet", "lift.csv", content) }
+	p := sent("Variety,Heads,Culls\nNobody's,40,2\n")
+	p.wellMade(t, http.StatusUnprocessableEntity)
+	require.Contains(t, p.text(".wrong"), "Nobody")
+	lifts, err := h.book.Lifts().List(t.Context(), book.Owner(), book.Query{})
+	require.NoError(t, err)
+	require.Empty(t, lifts)
+
+	name := h.get(address).text(".walk li b")
+	for range 2 { // the second time the very same sheet changes nothing
+		h.follow(sent("Variety,Heads,Culls\n" + name + ",40,2\n"))
+	}
+	lifts, err = h.book.Lifts().List(t.Context(), book.Owner(), book.Query{})
+	require.NoError(t, err)
+	require.Len(t, lifts, 1)
+	require.EqualValues(t, 40, lifts[0].Value.Rows[0].Heads)
 }

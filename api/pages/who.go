@@ -47,7 +47,7 @@ func (o *Office) May() map[string]book.Right {
 		"GET /papers": book.MayRead, "GET /papers/{day}": book.MayRead, "GET /papers/{day}/{name}": book.MayRead, "POST /papers/{day}/issue": book.MayOrder,
 		"GET /kept/{issue}/{name}": book.MayRead,
 		"GET /morning":             book.MayRead, "GET /morning/{day}": book.MayRead,
-		"POST /morning/{day}/lift": edge.Either(book.MayGrow, book.MayPack), "POST /morning/{day}/packed": book.MayPack, "POST /morning/{day}/gone": book.MayPack,
+		"POST /morning/{day}/lift": edge.Either(book.MayGrow, book.MayPack), "POST /morning/{day}/sheet": edge.Either(book.MayGrow, book.MayPack), "POST /morning/{day}/packed": book.MayPack, "POST /morning/{day}/gone": book.MayPack,
 	}
 	for word, may := range map[string]book.Right{"customers": o.Book.Customers.MayChange(), "products": o.Book.Products.MayChange(),
 		"varieties": o.Book.Varieties.MayChange(), "carriers": o.Book.Carriers.MayChange(), "calendar": o.Book.Exceptions.MayChange(),
