@@ -3,6 +3,8 @@ package main
 import (
 	"encoding/json"
 	"os/exec"
+	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -28,40 +30,35 @@ func packages(t *testing.T) []pkg {
 	return list
 }
 
-// storeys is the house from the ground up: a package may import those of its
-// own line's left and of every line before.
-var storeys = [][]string{
-	{"headtally/domain"},
-	{"headtally/domain/planning", "headtally/domain/store/storetest", "headtally/domain/store", "headtally/domain/gs1", "headtally/openapi", "headtally/testdata/farm"},
-	{"headtally/planner/flow", "headtally/planner/internal/chance"},
-	{"headtally/planner/orders", "headtally/planner/growth", "headtally/planner/stock", "headtally/planner/allocation", "headtally/planner/packing", "headtally/planner/sowing"},
-	{"headtally/planner", "headtally/planner/internal/judge"},
-	{"headtally/planner/internal/trial"},
-	{"headtally/api/book"},
-	{"headtally/api/words", "headtally/api/manual"},
-	{"headtally/api/internal/edge", "headtally/api/internal/contract"},
-	{"headtally/api/v1", "headtally/api/feed", "headtally/api/pages", "headtally/api/prints", "headtally/api/sheets"},
-	{"headtally/api"},
-	{"headtally/cmd/headtally", "headtally/cmd/headtally/trials"},
-}
-
-// TestImportsRunOneWay holds the imports against the drawing in DEVELOPERS.md.
+// TestImportsRunOneWay reads the house from the table of rooms in DEVELOPERS.md:
+// a package may import those of the rows below its own.
 func TestImportsRunOneWay(t *testing.T) {
-	storey := map[string]int{}
-	for i, names := range storeys {
-		for _, name := range names {
-			storey[name] = i + 1
+	row := map[string]int{}
+	for i, line := range regexp.MustCompile("(?m)^\\| (`[a-z0-9/]+`(?:, `[a-z0-9/]+`)*) \\|").FindAllStringSubmatch(rooms(t), -1) {
+		for _, name := range strings.Split(strings.ReplaceAll(line[1], "`", ""), ", ") {
+			row["headtally/"+name] = i + 1
 		}
 	}
 	for _, p := range packages(t) {
-		own := storey[p.ImportPath]
-		require.NotZero(t, own, "%s has no place in the house", p.ImportPath)
+		own := row[p.ImportPath]
+		require.NotZero(t, own, "%s has no room in the house", p.ImportPath)
 		for _, i := range p.Imports {
 			if strings.HasPrefix(i, "headtally") {
-				require.Less(t, storey[i], own, "%s imports %s", p.ImportPath, i)
+				require.Greater(t, row[i], own, "%s imports %s", p.ImportPath, i)
 			}
 		}
 	}
+	for name := range row {
+		require.DirExists(t, filepath.Join("..", "..", strings.TrimPrefix(name, "headtally/")), "a room of the table")
+	}
+}
+
+// rooms is the chapter of DEVELOPERS.md that holds the table.
+func rooms(t *testing.T) string {
+	_, after, found := strings.Cut(document(t, "DEVELOPERS.md"), "| room | what belongs there |")
+	require.True(t, found)
+	table, _, _ := strings.Cut(after, "\n\n")
+	return table
 }
 
 // TestLibrariesStayInTheirRooms holds the rules about who may know what. A
