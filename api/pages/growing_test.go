@@ -120,7 +120,7 @@ func TestTheSowingTableIsAgreedOnAPage(t *testing.T) {
 	require.Contains(t, p.text("[aria-labelledby=cv-h]"), "For pickups, of the heads wanted", "what the first sowing of the table can cover")
 	agree := p.form("[name=rows[0].trays]")
 	agree.Set("rows[0].trays", "9")
-	p = h.follow(h.post("/sowing", agree))
+	h.follow(h.post("/sowing", agree))
 	rec, err := h.book.Growing(t.Context(), book.Owner())
 	require.NoError(t, err)
 	require.Equal(t, 9, rec.Value.Table[0].Trays)

@@ -86,24 +86,32 @@ func (d *desk) keyOfTheHouse(data string) string {
 // with the test.
 func (d *desk) serves(data string) string {
 	d.t.Helper()
-	ctx, stop := context.WithCancel(context.Background())
+	said, stop := d.starts(data)
+	d.t.Cleanup(stop)
+	address := regexp.MustCompile(`http://[0-9.:]+`).FindString(said)
+	require.NotEmpty(d.t, address, said)
+	return address
+}
+
+// starts starts the service on the book, and gives what it says and the way to
+// stop it.
+func (d *desk) starts(data string) (said string, stop func()) {
+	d.t.Helper()
+	ctx, cancel := context.WithCancel(context.Background())
 	read, write := io.Pipe()
 	ended := make(chan int, 1)
 	go func() {
 		ended <- run(ctx, []string{"serve", "--data", data, "--listen", "127.0.0.1:0"},
 			surroundings{getenv: func(string) string { return "" }, now: d.clock, in: read, out: write, err: io.Discard})
 	}()
-	said := make([]byte, 4096)
-	n, err := read.Read(said)
+	welcome := make([]byte, 4096)
+	n, err := read.Read(welcome)
 	require.NoError(d.t, err)
 	go func() { _, _ = io.Copy(io.Discard, read) }()
-	d.t.Cleanup(func() {
-		stop()
+	return string(welcome[:n]), func() {
+		cancel()
 		require.Zero(d.t, <-ended)
-	})
-	address := regexp.MustCompile(`http://[0-9.:]+`).FindString(string(said[:n]))
-	require.NotEmpty(d.t, address, string(said[:n]))
-	return address
+	}
 }
 
 // clock is the desk's; a second passes between two looks at it.

@@ -13,6 +13,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"runtime/debug"
+	"strings"
 	"time"
 
 	"github.com/gofrs/flock"
@@ -77,6 +78,11 @@ func serve(ctx context.Context, sh surroundings, o serving) error {
 		return err
 	}
 	defer unlock()
+	cutOff, end, err := begin(o.data.folder)
+	if err != nil {
+		return err
+	}
+	defer end()
 	b, done, err := openBook(ctx, sh, o.data)
 	if err != nil {
 		return err
@@ -93,7 +99,7 @@ func serve(ctx context.Context, sh surroundings, o serving) error {
 	if err != nil {
 		return err
 	}
-	if err := welcome(ctx, b, sh, o, listener, log); err != nil {
+	if err := welcome(ctx, b, sh, o, cutOff, listener, log); err != nil {
 		return errors.Join(err, listener.Close())
 	}
 	go keepCopies(ctx, b, sh, o.copies, log)
@@ -131,8 +137,9 @@ func listenTo(b *book.Book, sh surroundings, log *slog.Logger, o serving, broken
 	return server, listener, nil
 }
 
-// welcome says where the book is served, and opens it where that is wanted.
-func welcome(ctx context.Context, b *book.Book, sh surroundings, o serving, listener net.Listener, log *slog.Logger) error {
+// welcome says where the book is served, and opens it where that is wanted;
+// after a power cut the papers of the next morning come first.
+func welcome(ctx context.Context, b *book.Book, sh surroundings, o serving, cutOff bool, listener net.Listener, log *slog.Logger) error {
 	scheme := "http"
 	if o.cert != "" {
 		scheme = "https"
@@ -141,9 +148,20 @@ func welcome(ctx context.Context, b *book.Book, sh surroundings, o serving, list
 	if err != nil {
 		return err
 	}
+	first := address
+	if cutOff && strings.HasSuffix(address, "/") {
+		papers, err := papersFirst(ctx, b, address)
+		if err != nil {
+			return err
+		}
+		if papers != "" {
+			more += fmt.Sprintf("It was not stopped in order the last time, as in a power cut. The next papers: %s\n", papers)
+			first = papers
+		}
+	}
 	fmt.Fprintf(sh.out, "headtally serves the book in %s on %s\n%sStop it with Ctrl-C.\n", o.data, address, more)
 	if o.open {
-		openBrowser(address, log)
+		openBrowser(first, log)
 	}
 	return nil
 }
