@@ -50,8 +50,14 @@ func (b *Book) Spares(ctx context.Context, who Person, asOf domain.Day, holdBack
 	})
 }
 
+// spares looks as far ahead as the tally does: a single word given for a day
+// years on makes all the days before it part of the plan.
 func spares(w *planner.Week, farm *domain.Farm, holdBack domain.Cases) (list []Spare) {
+	sight := w.AsOf.Add(farm.TallyDays)
 	for _, day := range w.Problem.PickupDays {
+		if day > sight {
+			break
+		}
 		for _, p := range w.Problem.Products {
 			line := domain.Line{Product: p.Code, Pickup: day, Cases: mostSpare + holdBack}
 			answer, faults := w.Quote(planner.LineFor(farm, line, domain.Customer{}, domain.Carrier{}))
