@@ -25,6 +25,14 @@ type Line struct {
 	MovedFrom  Day    // the day it was ordered for, when that is another
 }
 
+// Asked is the cases of a line after its cut.
+func (l *Line) Asked() Cases {
+	if l.AtMost != nil {
+		return min(l.Cases, *l.AtMost)
+	}
+	return l.Cases
+}
+
 // Notice is something about an order that its reader should know: it fell on a
 // closed day, was moved, or names what has ended.
 type Notice struct {

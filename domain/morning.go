@@ -29,7 +29,7 @@ type Given struct {
 	Name     string `json:"name"` // the customer's
 	Product  string `json:"product"`
 	Cases    Cases  `json:"cases"`
-	Lacked   Cases  `json:"lacked,omitempty"` // cases asked for beside these
+	Lacked   Cases  `json:"lacked,omitempty"` // cases asked for beside these: cut, or counted and short
 }
 
 // Same says whether two speak of the same pickup, truck, customer and product.

@@ -60,10 +60,7 @@ func (o *Outlook) keep(own, planned *planning.Problem, w *Week, x *allotted) {
 	granted := map[string]*OutlookLine{}
 	o.lines = make([]OutlookLine, len(w.Lines))
 	for i, l := range w.Lines {
-		o.lines[i] = OutlookLine{Line: l, Asked: int(l.Cases)}
-		if l.AtMost != nil {
-			o.lines[i].Asked = min(int(l.Cases), int(*l.AtMost))
-		}
+		o.lines[i] = OutlookLine{Line: l, Asked: int(l.Asked())}
 		granted[l.ID] = &o.lines[i]
 	}
 	for i := range planned.Lines {

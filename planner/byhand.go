@@ -1,7 +1,6 @@
 package planner
 
 import (
-	"math"
 	"slices"
 	"strconv"
 
@@ -37,7 +36,7 @@ func asTyped(f *domain.Facts, p *planning.Problem) (*planning.Problem, *byHand) 
 		if h.on[r.Pickup] == nil {
 			h.on[r.Pickup] = map[string]*exact{}
 		}
-		x := h.add(&typed, &p.Products[i], r.Product+" by hand "+r.Pickup.String(), contentsOf(r.Contents))
+		x := h.add(&typed, &p.Products[i], r.Product+" by hand "+r.Pickup.String(), planning.ContentsOf(r.Contents))
 		x.recipe = true
 		h.on[r.Pickup][r.Product] = x
 	}
@@ -57,14 +56,6 @@ func grown(p *planning.Problem, contents []domain.VarietyHeads) bool {
 	return !slices.ContainsFunc(contents, func(c domain.VarietyHeads) bool {
 		return !slices.ContainsFunc(p.Varieties, func(v planning.Variety) bool { return v.Code == c.Variety })
 	})
-}
-
-func contentsOf(list []domain.VarietyHeads) []planning.VarietyHeads {
-	contents := make([]planning.VarietyHeads, len(list))
-	for i, c := range list {
-		contents[i] = planning.VarietyHeads{Variety: c.Variety, Heads: int(c.Heads)}
-	}
-	return contents
 }
 
 // add puts a product with exactly these contents into the document, once. The
@@ -111,7 +102,7 @@ func (h *byHand) packedForLines(typed, p *planning.Problem) {
 		}
 		line, product := &typed.Lines[i], products[packed.Product]
 		x := h.of[line.Product]
-		switch whole := isCase(product, packed.Contents); {
+		switch whole := product.IsCase(packed.Contents); {
 		case x == nil && whole:
 		case x != nil && sameHeads(x.contents, packed.Contents):
 			packed.Product = x.code
@@ -129,10 +120,7 @@ func (h *byHand) packedForLines(typed, p *planning.Problem) {
 // part makes packed cases a line of their own, as far as their line asks for
 // them. The line itself must not be used after it: the list may have moved.
 func (h *byHand) part(typed *planning.Problem, line *planning.Line, packed *planning.Packed, product string) {
-	asked := line.Cases
-	if line.AtMost != nil {
-		asked = min(asked, *line.AtMost)
-	}
+	asked := line.Asked()
 	n := min(packed.Cases, asked)
 	part := *line
 	part.ID = line.ID + "/packed" + strconv.Itoa(len(h.parts)+1)
@@ -158,7 +146,7 @@ func (h *byHand) spare(typed *planning.Problem) {
 	wanted := map[string]int{}
 	for i := range typed.Lines {
 		l := &typed.Lines[i]
-		wanted[l.Product] += min(l.Cases, atMost(l))
+		wanted[l.Product] += l.Asked()
 	}
 	for _, k := range typed.Packed {
 		if k.Line != "" {
@@ -178,11 +166,4 @@ func (h *byHand) spare(typed *planning.Problem) {
 			}
 		}
 	}
-}
-
-func atMost(l *planning.Line) int {
-	if l.AtMost == nil {
-		return math.MaxInt
-	}
-	return *l.AtMost
 }

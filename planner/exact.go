@@ -1,7 +1,6 @@
 package planner
 
 import (
-	"math"
 	"slices"
 
 	"headtally/domain/planning"
@@ -16,33 +15,6 @@ type exact struct {
 	recipe   bool    // typed over for the day; else what packed cases hold
 	slots    [][]int // heads of each variety of the contents in each of the farm's slots
 	places   int     // substitution in a case, by the farm's slots
-}
-
-// isCase says whether contents are a case that a product's slots and cap allow.
-func isCase(p *planning.Product, contents []planning.VarietyHeads) bool {
-	index := map[string]int{}
-	number := func(code string) int {
-		if _, known := index[code]; !known {
-			index[code] = len(index)
-		}
-		return index[code]
-	}
-	r := planning.Rules{Cap: math.MaxInt}
-	if p.MaxHeadsPerVariety != nil {
-		r.Cap = *p.MaxHeadsPerVariety
-	}
-	for _, s := range p.Slots {
-		choices := make([]planning.Choice, len(s.Accept))
-		for i, code := range s.Accept {
-			choices[i] = planning.Choice{Variety: number(code)}
-		}
-		r.Slots, r.Heads = append(r.Slots, choices), append(r.Heads, s.Heads)
-	}
-	heads := map[int]int{}
-	for _, c := range contents {
-		heads[number(c.Variety)] += c.Heads
-	}
-	return r.Allow(heads)
 }
 
 func sameHeads(a, b []planning.VarietyHeads) bool {

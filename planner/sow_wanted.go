@@ -109,14 +109,10 @@ func (b *sowingBench) eachHead(lines []domain.Line, use func(l *domain.Line, var
 	}
 	for i := range lines {
 		l := &lines[i]
-		cases := l.Cases
-		if l.AtMost != nil {
-			cases = min(cases, *l.AtMost)
-		}
 		if p := products[l.Product]; p != nil {
 			for _, s := range p.Slots {
 				if v, known := b.crops[s.Accept[0]]; known {
-					use(l, v, float64(s.Heads)*float64(cases))
+					use(l, v, float64(s.Heads)*float64(l.Asked()))
 				}
 			}
 		}

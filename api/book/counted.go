@@ -1,6 +1,8 @@
 package book
 
 import (
+	"slices"
+
 	"headtally/domain"
 	"headtally/domain/store"
 )
@@ -8,15 +10,20 @@ import (
 // knownPacked gives packed cases that were counted with their lot code what that
 // code tells: what is in them, and when their oldest head was lifted.
 func knownPacked(tx *store.Tx, c *domain.Count) error {
+	lacks := func(p domain.PackedCount) bool { return p.Trace != "" && (len(p.Contents) == 0 || p.Pulled == 0) }
+	if !slices.ContainsFunc(c.Packed, lacks) {
+		return nil
+	}
+	r, err := readRecords(tx, tx.Now)
+	if err != nil {
+		return err
+	}
 	for i := range c.Packed {
 		p := &c.Packed[i]
-		if p.Trace == "" || len(p.Contents) > 0 && p.Pulled != 0 {
+		if !lacks(*p) {
 			continue
 		}
-		run, err := findRun(tx, p.Trace)
-		if err != nil {
-			return err
-		}
+		run := r.run(p.Trace)
 		if run == nil || run.Product != p.Product {
 			continue
 		}

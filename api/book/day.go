@@ -56,26 +56,19 @@ func (b *Book) Day(ctx context.Context, who Person, asOf, pickup domain.Day) (*D
 // pickupDay is one pickup day in this moment of the book, and the facts it was
 // planned from.
 func (b *Book) pickupDay(tx *store.Tx, asOf, pickup domain.Day) (*Day, *domain.Facts, error) {
-	w, err := b.week(tx, asOf)
+	facts, w, err := b.weekWithFacts(tx, asOf)
 	if err != nil {
 		return nil, nil, err
 	}
 	if !slices.Contains(w.Problem.PickupDays, pickup) {
 		return nil, nil, domain.Refuse(domain.ErrNotFound, "pickup day", pickup.String(), "days", w.Problem.PickupDays)
 	}
-	facts, err := tx.Facts(asOf)
-	if err != nil {
-		return nil, nil, err
-	}
-	day := NewDay(&facts, w, pickup)
-	shorted, err := shortedBefore(tx, pickup)
-	if err != nil {
-		return nil, nil, err
-	}
+	day := NewDay(facts, w, pickup)
+	shorted := shortedBefore(facts.Issues, pickup)
 	for i, l := range day.Lines {
 		day.Lines[i].Shorted = shorted[l.Line.Customer]
 	}
-	return day, &facts, nil
+	return day, facts, nil
 }
 
 // NextPickup is the first pickup day the plan covers, on or after its day.

@@ -16,11 +16,7 @@ func (b *Book) Depart(ctx context.Context, who Person, carrier string, day domai
 		return Record[domain.Departure]{}, err
 	}
 	return store.Write(ctx, b.store, who.act(Note{Why: why}), func(tx *store.Tx) (Record[domain.Departure], error) {
-		w, err := b.week(tx, day)
-		if err != nil {
-			return Record[domain.Departure]{}, err
-		}
-		facts, err := tx.Facts(day)
+		facts, w, err := b.weekWithFacts(tx, day)
 		if err != nil {
 			return Record[domain.Departure]{}, err
 		}
@@ -28,7 +24,7 @@ func (b *Book) Depart(ctx context.Context, who Person, carrier string, day domai
 			return Record[domain.Departure]{}, domain.Refuse(domain.ErrNotFound, "pickup", domain.PickupID(carrier, day))
 		}
 		return store.Departures.Create(tx, domain.Departure{ID: domain.PickupID(carrier, day), Carrier: carrier, Day: day,
-			Took: shipped(w, &facts, carrier, day), At: tx.Now})
+			Took: shipped(w, facts, carrier, day), At: tx.Now})
 	})
 }
 
@@ -116,11 +112,11 @@ func (b *Book) CameBack(ctx context.Context, who Person, r domain.Return, why st
 			}
 		}
 		if faults == nil && r.Became == "stock" && (r.Pulled == 0 || len(r.Contents) == 0) {
-			run, err := findRun(tx, r.Trace)
+			told, err := readRecords(tx, tx.Now)
 			if err != nil {
 				return Record[domain.Return]{}, err
 			}
-			if run == nil {
+			if run := told.run(r.Trace); run == nil {
 				faults.Add("trace", "needed_for_stock")
 			} else {
 				r.Contents, r.Pulled = run.Contents, oldest(run)

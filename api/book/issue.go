@@ -61,14 +61,14 @@ func (b *Book) Issue(ctx context.Context, who Person, asOf, day domain.Day, why 
 // newIssue takes a packing day out of a week's plan. A day on which nothing is
 // lifted and nothing packed is refused.
 func newIssue(tx *store.Tx, f *domain.Facts, w *planner.Week, day domain.Day, by string) (domain.Issue, error) {
-	issues, err := store.Issues.Values(tx, Query{Ended: true})
+	before, err := store.Issues.Count(tx)
 	if err != nil {
 		return domain.Issue{}, err
 	}
-	issue := domain.Issue{Day: day, Number: len(issues) + 1, Revision: w.Revision, At: tx.Now, By: by,
+	issue := domain.Issue{Day: day, Number: before + 1, Revision: w.Revision, At: tx.Now, By: by,
 		Pulls: pullsOf(w, day), Runs: runsOf(f, w, day), Seals: map[string]string{}}
 	issue.ID = strconv.Itoa(issue.Number)
-	for _, x := range issues {
+	for _, x := range f.Issues {
 		if x.Day == day {
 			issue.Replaces = max(issue.Replaces, x.Number)
 		}

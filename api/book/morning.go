@@ -64,15 +64,11 @@ func (b *Book) RecordPacked(ctx context.Context, who Person, told PackedTold, wh
 // packRuns gives a packing the planned runs with their changes, and lifts what
 // they took out of beds.
 func (b *Book) packRuns(tx *store.Tx, packing *domain.Packing, changes []PackedChange) error {
-	w, err := b.week(tx, packing.Day)
+	facts, w, err := b.weekWithFacts(tx, packing.Day)
 	if err != nil {
 		return err
 	}
-	facts, err := tx.Facts(packing.Day)
-	if err != nil {
-		return err
-	}
-	packing.Runs = runsOf(&facts, w, packing.Day)
+	packing.Runs = runsOf(facts, w, packing.Day)
 	if err := changeRuns(w, packing, changes); err != nil {
 		return err
 	}
@@ -87,12 +83,15 @@ func checkPacking(tx *store.Tx, packing *domain.Packing) error {
 			return err
 		}
 	}
+	if len(packing.GoneCases) == 0 {
+		return faults.Err()
+	}
+	r, err := readRecords(tx, tx.Now)
+	if err != nil {
+		return err
+	}
 	for i, g := range packing.GoneCases {
-		run, err := findRun(tx, g.Trace)
-		if err != nil {
-			return err
-		}
-		if run == nil && g.Trace != "" {
+		if r.run(g.Trace) == nil && g.Trace != "" {
 			faults.Add(place("gone_cases", i)+".trace", "unknown", "what", "lot code", "value", g.Trace)
 		}
 	}
@@ -184,8 +183,8 @@ func dayAhead(today, day domain.Day) error {
 
 // nextID is the next number of a kind of event.
 func nextID[T any](tx *store.Tx, kind store.Kind[T], letter string) (string, error) {
-	all, err := kind.List(tx, Query{Ended: true})
-	return letter + strconv.Itoa(len(all)+1), err
+	n, err := kind.Count(tx)
+	return letter + strconv.Itoa(n+1), err
 }
 
 // mayOne refuses a person who has none of the rights.

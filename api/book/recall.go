@@ -71,17 +71,13 @@ func (b *Book) Recall(ctx context.Context, who Person, code string) (*Recall, er
 		if err != nil {
 			return nil, err
 		}
-		w, err := b.week(tx, r.today)
+		facts, w, err := b.weekWithFacts(tx, r.today)
 		if err != nil {
 			return nil, err
 		}
 		c := r.recall(r.widened(found))
-		facts, err := tx.Facts(r.today)
-		if err != nil {
-			return nil, err
-		}
 		c.Farm, c.Day = f.Value, r.today
-		c.hold(w.Problem, r, stock.Traces(&facts, r.today))
+		c.hold(w.Problem, r, stock.Traces(facts, r.today))
 		return c, nil
 	})
 }

@@ -87,14 +87,12 @@ func recipe(tx *store.Tx, product string, pickup domain.Day) (Record[domain.Reci
 		return Record[domain.Recipe]{}, err
 	}
 	id := domain.RecipeID(product, pickup)
-	there, err := store.Recipes.Exists(tx, id)
-	if err != nil || there {
-		if err != nil {
-			return Record[domain.Recipe]{}, err
-		}
+	switch there, err := store.Recipes.Exists(tx, id); {
+	case err != nil:
+		return Record[domain.Recipe]{}, err
+	case there:
 		return store.Recipes.Get(tx, id)
-	}
-	if of.Ended {
+	case of.Ended:
 		return Record[domain.Recipe]{}, domain.Refuse(domain.ErrNotFound, store.Products.Name, product)
 	}
 	return Record[domain.Recipe]{Value: domain.Recipe{ID: id, Product: product, Pickup: pickup, Contents: []domain.VarietyHeads{}}}, nil

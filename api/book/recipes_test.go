@@ -152,6 +152,7 @@ func TestRecipeOfAPrintedDayNeedsAReason(t *testing.T) {
 	require.Equal(t, "printed", reason(t, err))
 	_, err = h.book.ClearRecipe(ctx, owner, "BLEND", tuesday, Note{Base: rec.Rev})
 	require.Equal(t, "printed", reason(t, err))
+	require.Contains(t, Undoable(), "recipe", "the list of changes offers it")
 	require.Equal(t, "printed", reason(t, h.book.Undo(ctx, owner, "recipe", "BLEND/2027-03-02", Note{})))
 	late := h.typed(blend(3, 9), Note{Base: rec.Rev, Late: LateShort})
 	history, err := h.book.History(ctx, owner, "recipe", late.Value.ID, 1)

@@ -135,18 +135,14 @@ func (r *records) described(product string, contents []domain.VarietyHeads) stri
 	return r.product(product) + " (" + strings.Join(heads, ", ") + ")"
 }
 
-// findRun is the packed run of a traceability lot code, or nil.
-func findRun(tx *store.Tx, trace string) (*domain.PackedRun, error) {
-	r, err := readRecords(tx, tx.Now)
-	if err != nil {
-		return nil, err
-	}
+// run is the packed run of a traceability lot code, or nil.
+func (r *records) run(trace string) *domain.PackedRun {
 	for _, p := range r.packings {
 		for i := range p.Runs {
 			if trace != "" && p.Runs[i].Trace == trace {
-				return &p.Runs[i], nil
+				return &p.Runs[i]
 			}
 		}
 	}
-	return nil, nil
+	return nil
 }

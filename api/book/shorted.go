@@ -1,12 +1,6 @@
 package book
 
-import (
-	"cmp"
-	"slices"
-
-	"headtally/domain"
-	"headtally/domain/store"
-)
+import "headtally/domain"
 
 // Shorted is when a customer last got fewer cases than were asked for, as was
 // printed. It is shown where it is decided who goes short next.
@@ -15,21 +9,23 @@ type Shorted struct {
 	Cases  domain.Cases // asked for and not given, of all products
 }
 
-// shortedReach is how many days it is looked back.
+// shortedReach is how many days it is looked back: no farther than the facts of
+// a day do.
 const shortedReach = 56
 
 // shortedBefore is, by customer, the last pickup before a day that was printed
 // with cases lacking. The last issue of a pickup is what counts.
-func shortedBefore(tx *store.Tx, pickup domain.Day) (map[string]Shorted, error) {
-	issues, err := store.Issues.Values(tx, Query{From: map[string]string{"day": pickup.Add(-shortedReach).String()}})
-	if err != nil {
-		return nil, err
-	}
-	slices.SortFunc(issues, func(a, b domain.Issue) int { return cmp.Compare(a.Number, b.Number) })
-	lastOf := map[domain.Day]domain.Issue{}
-	for _, i := range issues {
+func shortedBefore(issues []domain.Issue, pickup domain.Day) map[string]Shorted {
+	lastOf := map[domain.Day]*domain.Issue{}
+	for k := range issues {
+		i := &issues[k]
+		if i.Day < pickup.Add(-shortedReach) {
+			continue
+		}
 		for _, g := range i.Given {
-			lastOf[g.Pickup] = i
+			if last := lastOf[g.Pickup]; last == nil || last.Number < i.Number {
+				lastOf[g.Pickup] = i
+			}
 		}
 	}
 	last := map[string]Shorted{}
@@ -44,5 +40,5 @@ func shortedBefore(tx *store.Tx, pickup domain.Day) (map[string]Shorted, error) 
 			last[g.Customer] = Shorted{day, g.Lacked}
 		}
 	}
-	return last, nil
+	return last
 }

@@ -35,3 +35,12 @@ func TestWhoWentShortLastIsShownWhereItIsDecided(t *testing.T) {
 		require.Zero(t, l.Shorted, "the printing that replaced it gave everything")
 	}
 }
+
+func TestWhatNobodyCountedIsNotShort(t *testing.T) {
+	h := newHouse(t)
+	h.order("INN", "OAK-CASE", 3, tuesday)
+	given := h.day(monday, tuesday).Given()
+	require.Equal(t, []domain.Cases{0, 0}, []domain.Cases{given[0].Cases, given[0].Lacked}, "nobody has walked yet")
+	h.count()
+	require.EqualValues(t, 3, h.day(monday, tuesday).Given()[0].Lacked, "every bed was walked, and there is no oak")
+}

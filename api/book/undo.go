@@ -10,7 +10,7 @@ import (
 
 // Undoable are the kinds of record of which the last change can be taken back.
 func Undoable() []string {
-	return []string{store.Orders.Name, store.Standing.Name, store.Decisions.Name}
+	return []string{store.Orders.Name, store.Standing.Name, store.Decisions.Name, store.Recipes.Name}
 }
 
 // Undo takes back the last change to an order, a standing order, what was decided

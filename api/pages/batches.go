@@ -1,9 +1,9 @@
 package pages
 
 import (
-	"bytes"
 	"context"
 	"crypto/rand"
+	"io"
 	"net/http"
 	"strings"
 
@@ -96,15 +96,7 @@ func (v *visit) batches(status int, wrong []string) error {
 func (v *visit) sow() error {
 	r := &reader{Values: v.posted()}
 	e := domain.BatchEvent{Step: domain.Sown, Day: r.day("day"), Variety: r.text("variety"), Trays: r.number("trays"), SeedLot: r.text("seed_lot")}
-	err := v.record(r, e)
-	if err == nil {
-		return v.done("/batches", "sown")
-	}
-	status, lines := v.formStatus(err)
-	if status == 0 {
-		return err
-	}
-	return v.batches(status, lines)
+	return v.changed(v.record(r, e), "/batches", "sown", v.batches)
 }
 
 // record stores one event once, however often its form is sent.
@@ -176,15 +168,7 @@ func (v *visit) tell() error {
 	r := &reader{Values: v.posted()}
 	e := domain.BatchEvent{Batch: v.Param("code"), Step: domain.BatchStep(r.text("step")), Day: r.day("day"), Rafts: r.rafts("rafts"), Bed: r.text("bed"),
 		Heads: domain.Heads(r.number("heads")), Culls: domain.Heads(r.number("culls")), Trays: r.number("trays"), Ready: r.day("ready"), Why: r.text("why"), Corrects: r.text("corrects")}
-	err := v.record(r, e)
-	if err == nil {
-		return v.done("/batches/"+v.Param("code"), "told")
-	}
-	status, lines := v.formStatus(err)
-	if status == 0 {
-		return err
-	}
-	return v.batch(status, lines, e)
+	return v.changed(v.record(r, e), "/batches/"+e.Batch, "told", func(status int, wrong []string) error { return v.batch(status, wrong, e) })
 }
 
 // forward says that all of a variety is ready earlier, or later, than thought.
@@ -201,14 +185,7 @@ func (v *visit) forward() error {
 			_, err = v.office.Book.BringForward(ctx, v.who, variety, days, v.today, r.text("why"))
 		}
 	}
-	if err == nil {
-		return v.done("/batches", "forward")
-	}
-	status, lines := v.formStatus(err)
-	if status == 0 {
-		return err
-	}
-	return v.batches(status, lines)
+	return v.changed(err, "/batches", "forward", v.batches)
 }
 
 // growingPaper sends a paper of growing as a PDF: of the day, or of one batch.
@@ -225,10 +202,5 @@ func (v *visit) growingPaper() error {
 	if err != nil {
 		return err
 	}
-	var b bytes.Buffer
-	if err := v.office.DrawGrowing(&b, g, name); err != nil {
-		return err
-	}
-	v.Response().Header().Set("Content-Disposition", `inline; filename="`+day.String()+"-"+name+`.pdf"`)
-	return v.Blob(http.StatusOK, "application/pdf", b.Bytes())
+	return v.pdf(day.String()+"-"+name, func(w io.Writer) error { return v.office.DrawGrowing(w, g, name) })
 }

@@ -457,3 +457,20 @@ func TestEverythingSureIsPromisedInOneAction(t *testing.T) {
 	require.NoError(t, err)
 	require.Zero(t, given, "a second time there is nothing to give")
 }
+
+func TestAfterTheMorningThePapersLieAsPrinted(t *testing.T) {
+	h := full(t, 12)
+	ctx, address := t.Context(), "/papers/"+today.String()
+	_, err := h.book.Issue(ctx, book.Owner(), today, today, "")
+	require.NoError(t, err)
+	require.NotEmpty(t, h.get(address).all("[action="+address+"/issue]"))
+	_, err = h.book.RecordLift(ctx, book.Owner(), book.LiftTold{Day: today, Done: true, RestAsPlanned: true}, "")
+	require.NoError(t, err)
+	_, err = h.book.RecordPacked(ctx, book.Owner(), book.PackedTold{Day: today}, "")
+	require.NoError(t, err)
+	p := h.get(address)
+	p.wellMade(t, http.StatusOK)
+	require.Contains(t, p.text("main"), "Number 1")
+	require.Contains(t, p.text("main"), "as they were printed")
+	require.Empty(t, p.all("[action="+address+"/issue]"))
+}

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"net/http"
 	"slices"
-	"strconv"
 	"time"
 
 	"github.com/labstack/echo/v4"
@@ -127,7 +126,7 @@ func (v *visit) coming(status int, wrong []string) error {
 	if err != nil {
 		return err
 	}
-	view := ComingView{Frame: v.frame("pickup", v.writer().long(day)), Pickup: day, Sum: board.States[day],
+	view := ComingView{Frame: v.frame("pickup", v.speech.Day(day)), Pickup: day, Sum: board.States[day],
 		Tally: tallyOf(board), Cooler: coolerOf(board.Week.Plan.Cooler), Work: v.work(board)}
 	view.Wrong = wrong
 	view.Days = v.strip(board.Week.Problem.PickupDays, board.States, day, "/day/")
@@ -237,7 +236,7 @@ func (v *visit) notice(n domain.Notice, board *book.Board) string {
 		}
 	}
 	return v.say("page.notice."+n.Code, "customer", customer, "product", product, "cases", int(n.Cases),
-		"day", v.writer().long(n.Day), "to", v.writer().long(n.To))
+		"day", v.speech.Day(n.Day), "to", v.speech.Day(n.To))
 }
 
 // answers are the names of the buttons, each being one answer; its value is the
@@ -251,10 +250,7 @@ func (v *visit) answer() error {
 		return err
 	}
 	form := v.posted()
-	base, err := strconv.ParseInt(form.Get("base"), 10, 64)
-	if err != nil {
-		base = book.NoBase
-	}
+	base := v.revision("base")
 	at := slices.IndexFunc(answers, form.Has)
 	if at < 0 {
 		return v.coming(http.StatusUnprocessableEntity, []string{v.say("page.answer.none")})

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"net/http"
 	"slices"
-	"strings"
 
 	"github.com/labstack/echo/v4"
 
@@ -77,7 +76,6 @@ func (v *visit) export() error {
 	if err != nil {
 		return err
 	}
-	name := strings.Join([]string{string(what), "-", v.today.String(), end}, "")
-	v.Response().Header().Set("Content-Disposition", edge.Named("attachment", name))
+	v.Response().Header().Set("Content-Disposition", edge.Named("attachment", string(what)+"-"+v.today.String()+end))
 	return v.Blob(http.StatusOK, kind, b.Bytes())
 }

@@ -87,10 +87,7 @@ func (v *visit) saveFarm() error {
 	r := &reader{Values: v.posted()}
 	typed := rec.Value
 	readFarm(r, &typed)
-	base, err := strconv.ParseInt(r.Get("base"), 10, 64)
-	if err != nil {
-		base = book.NoBase
-	}
+	base := v.revision("base")
 	if err = r.faults.Err(); err == nil {
 		_, err = v.office.Book.SetFarm(v.ctx, v.who, typed, book.Note{Base: base})
 	}

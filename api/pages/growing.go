@@ -1,6 +1,7 @@
 package pages
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
 	"strconv"
@@ -47,14 +48,11 @@ var profiles = sort[domain.Profile]{
 		if x.FromMonth != 0 {
 			season = v.say("month."+strconv.Itoa(x.FromMonth)) + " – " + v.say("month."+strconv.Itoa(x.UntilMonth))
 		}
-		return []string{v.varietyOrAll(l, x.Variety), season, blankZero(x.NurseryDays), blankZero(x.BedDays), blankZero(x.GoodSeedlings), blankZero(x.GoodHeads)}
+		return []string{cmp.Or(varietyOf(l, x.Variety), v.say("page.profiles.all")), season, blankZero(x.NurseryDays), blankZero(x.BedDays), blankZero(x.GoodSeedlings), blankZero(x.GoodHeads)}
 	},
 	fields: func(v *visit, l lists, x *domain.Profile) []Field {
 		variety := kinded("pick", "variety", "variety", x.Variety)
-		variety.Picks = []Pick{{"", v.say("page.profiles.all")}}
-		for _, s := range l.Varieties {
-			variety.Picks = append(variety.Picks, Pick{s.Code, s.Name})
-		}
+		variety.Picks = append([]Pick{{"", v.say("page.profiles.all")}}, varietiesNamed(l)...)
 		fields := []Field{variety, v.month("from_month", x.FromMonth), v.month("until_month", x.UntilMonth)}
 		return append(append(fields, figureFields("", x)...), maybeCount("ready_days", "ready_days", x.ReadyDays), text("note", "note", x.Note))
 	},
@@ -63,15 +61,6 @@ var profiles = sort[domain.Profile]{
 		readFigures(r, "", x)
 		x.ReadyDays, x.Note = r.maybe("ready_days"), r.text("note")
 	},
-}
-
-func (v *visit) varietyOrAll(l lists, code string) string {
-	for _, x := range l.Varieties {
-		if x.Code == code {
-			return x.Name
-		}
-	}
-	return v.say("page.profiles.all")
 }
 
 // month is a field to choose a month with, or the whole year.
@@ -136,7 +125,7 @@ func (v *visit) saveGrowing() error {
 	g.CellsPerTray, g.RaftSites, g.NurseryTrays = r.number("cells_per_tray"), domain.Heads(r.number("sites_per_raft")), r.number("nursery_trays")
 	g.SowingDays, g.Assurance, g.TableWeeks = r.weekdays("sowing_days"), r.number("assurance"), r.number("table_weeks")
 	readFigures(r, "figures.", &g.Figures)
-	base := baseOf(r)
+	base := v.revision("base")
 	if err = r.faults.Err(); err == nil {
 		_, err = v.office.Book.SetGrowing(v.ctx, v.who, g, book.Note{Base: base})
 	}

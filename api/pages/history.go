@@ -93,14 +93,7 @@ func (v *visit) canUndo(kind, who string) bool {
 // undo takes the last change of a record back, which is a change itself.
 func (v *visit) undo() error {
 	err := v.office.Book.Undo(v.ctx, v.who, v.FormValue("kind"), v.FormValue("code"), v.note())
-	if err == nil {
-		return v.done("/history", "undone")
-	}
-	status, lines := v.formStatus(err)
-	if status == 0 {
-		return err
-	}
-	return v.history(status, lines)
+	return v.changed(err, "/history", "undone", v.history)
 }
 
 // shownDifferences is the most figures shown of one change.
@@ -127,14 +120,19 @@ func (t teller) record(kind, code string) (address, name string) {
 			address = "/" + word + "/" + url.PathEscape(code)
 		}
 	}
-	if name = t.named(code); len(name) > longestValue {
-		name = name[:longestValue] + "…"
-	}
-	return address, name
+	return address, t.named(code)
 }
 
-// named is what a code stands for, or the code.
+// named is what a code stands for, or the code, as much as is shown of it.
 func (t teller) named(code string) string {
+	name := []rune(t.nameOf(code))
+	if len(name) > longestValue {
+		return string(name[:longestValue]) + "…"
+	}
+	return string(name)
+}
+
+func (t teller) nameOf(code string) string {
 	for _, names := range []map[string]string{t.names.Varieties, t.names.Products, t.names.Customers} {
 		if name := names[code]; name != "" {
 			return name
@@ -222,9 +220,6 @@ func (t teller) value(x any) string {
 		return t.writer().moment(t.clock(at))
 	case t.speech.Has("page.pick." + text):
 		return t.say("page.pick." + text)
-	}
-	if runes := []rune(t.named(text)); len(runes) > longestValue {
-		return string(runes[:longestValue]) + "…"
 	}
 	return t.named(text)
 }

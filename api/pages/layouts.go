@@ -49,6 +49,20 @@ func (v *visit) layoutPick(name, code, say, value string, values ...string) Fiel
 	return f
 }
 
+func varietiesNamed(l lists) (picks []Pick) {
+	for _, x := range l.Varieties {
+		picks = append(picks, Pick{x.Code, x.Name})
+	}
+	return picks
+}
+
+func carriersNamed(l lists) (picks []Pick) {
+	for _, c := range l.Carriers {
+		picks = append(picks, Pick{c.Code, c.Name})
+	}
+	return picks
+}
+
 func customersNamed(l lists) (picks []Pick) {
 	for _, c := range l.Customers {
 		picks = append(picks, Pick{c.Code, c.Name})

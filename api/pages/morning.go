@@ -103,7 +103,7 @@ func (v *visit) morning(status int, wrong []string) error {
 	if err != nil {
 		return err
 	}
-	view := MorningView{Frame: v.frame("beds", v.say("page.morning.day", "day", v.writer().long(day))), Day: day, Can: v.office.Read != nil, LiftID: rand.Text()[:16], PackID: rand.Text()[:16],
+	view := MorningView{Frame: v.frame("beds", v.say("page.morning.day", "day", v.speech.Day(day))), Day: day, Can: v.office.Read != nil, LiftID: rand.Text()[:16], PackID: rand.Text()[:16],
 		GoneID: rand.Text()[:16], Varieties: l.Varieties, Wheres: []domain.Where{domain.Dropped, domain.Stall, domain.FoodBank, domain.Staff, domain.Compost}}
 	view.Wrong = wrong
 	view.told(l, told)
@@ -126,7 +126,7 @@ func (v *visit) morning(status int, wrong []string) error {
 	}
 	v.liftBoxes(&view, p, told)
 	for i, r := range p.Runs {
-		run := PackView{I: i, Product: productOfWeek(p, r.Product), Pickup: r.Pickup, Planned: int(r.Cases), Cases: v.FormValue(row("runs", i, "cases"))}
+		run := PackView{I: i, Product: productName(l, r.Product), Pickup: r.Pickup, Planned: int(r.Cases), Cases: v.FormValue(row("runs", i, "cases"))}
 		if run.Cases == "" {
 			run.Cases = blankZero(run.Planned)
 		}
@@ -205,15 +205,6 @@ func bedOfLot(w *planner.Week, lot string) string {
 		}
 	}
 	return ""
-}
-
-func productOfWeek(p *book.PackingDay, code string) string {
-	for _, x := range p.Facts.Products {
-		if x.Code == code {
-			return x.Name
-		}
-	}
-	return code
 }
 
 // once is the context of a change that is kept under the key its form carries;

@@ -172,7 +172,7 @@ func (v *visit) dayGrid(status int, wrong []string, kept typed) error {
 		return err
 	}
 	view := v.gridView(g, day, kept)
-	view.Title, view.Wrong = v.writer().long(day), wrong
+	view.Title, view.Wrong = v.speech.Day(day), wrong
 	view.Form, view.Late = "/orders/"+day.String(), v.closed(day)
 	strip, err := v.pickupStrip(day, "/orders/")
 	if err != nil {
@@ -216,7 +216,7 @@ func (v *visit) weekGrid(status int, wrong []string, kept typed) error {
 	_, week := first.ISOWeek()
 	view.Week, view.Wrong, view.Form = true, wrong, "/week/"+first.String()
 	view.Late = slices.ContainsFunc(g.Days, v.closed)
-	view.Title = v.say("page.week.title", "week", week, "from", v.writer().brief(first), "to", v.writer().brief(first.Add(6)))
+	view.Title = v.say("page.week.title", "week", week, "from", v.speech.ShortDay(first), "to", v.speech.ShortDay(first.Add(6)))
 	view.Earlier, view.Later = "/week/"+first.Add(-7).String(), "/week/"+first.Add(7).String()
 	for _, d := range g.Days {
 		view.Columns = append(view.Columns, ColumnView{Day: d})
@@ -260,7 +260,7 @@ func (v *visit) gridView(g *book.Grid, first domain.Day, kept typed) OrdersView 
 	view.Wide = true
 	for _, n := range g.Notices {
 		view.Notices = append(view.Notices, v.say("page.notice."+n.Code, "customer", nameOf(g, n.Customer), "product", productOf(g, n.Product),
-			"cases", int(n.Cases), "day", v.writer().long(n.Day), "to", v.writer().long(n.To)))
+			"cases", int(n.Cases), "day", v.speech.Day(n.Day), "to", v.speech.Day(n.To)))
 	}
 	return view
 }
@@ -286,7 +286,7 @@ func productOf(g *book.Grid, code string) string {
 func (v *visit) cell(g *book.Grid, c domain.Customer, p domain.Product, day domain.Day, kept typed) CellView {
 	at := g.At(c.Code, p.Code, day)
 	cell := CellView{GridCell: at, Name: cellName(c.Code, p.Code, day, at.Cases), State: at.State(), Shut: !g.Comes(c, day) && at.Cases == 0}
-	cell.Label = v.say("page.cell.label", "customer", c.Name, "product", p.Name, "day", v.writer().long(day))
+	cell.Label = v.say("page.cell.label", "customer", c.Name, "product", p.Name, "day", v.speech.Day(day))
 	if text, there := kept[placeOfCell(cell.Name)]; there && text != strconv.Itoa(int(at.Cases)) {
 		cell.Typed, cell.Wrong = text, v.say("page.cell.kept", "now", int(at.Cases), "typed", text)
 	}

@@ -225,11 +225,11 @@ func (v *visit) standBehind(view *VarietyDayView, b *planner.Behind) error {
 func (v *visit) sourceOf(s growth.Source) string {
 	switch {
 	case s.NotReady:
-		return v.say("source.not_ready", "batch", s.Batch, "day", v.writer().brief(s.Told))
+		return v.say("source.not_ready", "batch", s.Batch, "day", v.speech.ShortDay(s.Told))
 	case s.Batch != "":
 		return v.say("source.batch", "batch", s.Batch, "method", v.say("method."+string(s.Method), "batches", s.Batches))
 	case s.Told != 0:
-		return v.say("source.count", "day", v.writer().brief(s.Told))
+		return v.say("source.count", "day", v.speech.ShortDay(s.Told))
 	}
 	return ""
 }

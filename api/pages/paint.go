@@ -76,10 +76,6 @@ func dict(pairs ...any) (map[string]any, error) {
 	return m, nil
 }
 
-func (w writer) long(d domain.Day) string    { return w.Day(d) }
-func (w writer) brief(d domain.Day) string   { return w.ShortDay(d) }
-func (w writer) clock(c domain.Clock) string { return w.Clock(c) }
-
 // wday is the first three letters of a day of the week.
 func (w writer) wday(d domain.Day) string { return words.FirstLetters(w.Weekday(d.Weekday())) }
 

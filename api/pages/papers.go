@@ -1,7 +1,8 @@
 package pages
 
 import (
-	"bytes"
+	"errors"
+	"io"
 	"net/http"
 	"slices"
 	"strings"
@@ -20,6 +21,7 @@ type Paper struct{ Name, Title string }
 type PapersView struct {
 	Frame
 	Day     domain.Day
+	Over    bool // nothing is left to lift or to pack
 	Days    []domain.Day
 	Papers  []Paper
 	Pickups []domain.Day
@@ -58,27 +60,35 @@ func (v *visit) papers() error {
 	if err != nil {
 		return err
 	}
-	p, err := v.office.Book.PackingDay(v.ctx, v.who, v.today, day)
+	issues, err := v.office.Book.Issues(v.ctx, v.who, day)
 	if err != nil {
+		return err
+	}
+	p, err := v.office.Book.PackingDay(v.ctx, v.who, v.today, day)
+	over := errors.Is(err, domain.ErrNotFound) && len(issues) > 0 // all of it is done, and its papers are kept
+	if err != nil && !over {
 		return err
 	}
 	days, err := v.office.Book.PackingDays(v.ctx, v.who, v.today)
 	if err != nil {
 		return err
 	}
-	view := PapersView{Frame: v.frame("more", v.say("page.papers.day", "day", v.writer().long(day))), Day: day}
+	view := PapersView{Frame: v.frame("more", v.say("page.papers.day", "day", v.speech.Day(day))), Day: day, Over: over}
 	for _, d := range days {
 		view.Frame.Days = append(view.Frame.Days, DayMark{Day: d, Address: "/papers/" + d.String(), Here: d == day})
 	}
-	for _, d := range p.Pickups {
-		view.Pickups = append(view.Pickups, d.Pickup)
-	}
-	for _, x := range p.Before {
-		kept, err := v.office.Book.PrintedNames(v.ctx, v.who, x.ID)
+	for _, x := range issues {
+		kept, err := v.office.Book.PrintedNames(v.ctx, v.who, x.Value.ID)
 		if err != nil {
 			return err
 		}
-		view.Before = append(view.Before, IssueView{x, kept})
+		view.Before = append(view.Before, IssueView{x.Value, kept})
+	}
+	if over {
+		return v.show(http.StatusOK, "papers", view)
+	}
+	for _, d := range p.Pickups {
+		view.Pickups = append(view.Pickups, d.Pickup)
 	}
 	if v.office.Rack != nil {
 		view.Papers = v.office.Rack(p)
@@ -112,12 +122,7 @@ func (v *visit) paper() error {
 	if v.office.Draw == nil || !slices.ContainsFunc(v.office.Rack(p), func(x Paper) bool { return x.Name == name }) {
 		return domain.Refuse(domain.ErrNotFound, "paper", name)
 	}
-	var b bytes.Buffer
-	if err := v.office.Draw(&b, p, name); err != nil {
-		return err
-	}
-	v.Response().Header().Set("Content-Disposition", edge.Named("inline", name+".pdf"))
-	return v.Blob(http.StatusOK, "application/pdf", b.Bytes())
+	return v.pdf(name, func(w io.Writer) error { return v.office.Draw(w, p, name) })
 }
 
 // kept sends one paper of an issue as it was printed.

@@ -195,17 +195,9 @@ func (v *visit) person(status int, typed *domain.Account, refused, badPassword e
 	return v.show(status, "person", view)
 }
 
-func (v *visit) base() int64 {
-	base, err := strconv.ParseInt(v.FormValue("base"), 10, 64)
-	if err != nil {
-		return book.NoBase
-	}
-	return base
-}
-
 func (v *visit) savePerson() error {
 	a := domain.Account{Code: v.Param("code"), Name: strings.TrimSpace(v.FormValue("name")), Roles: v.postedRoles("roles")}
-	_, err := v.office.Book.SetAccount(v.ctx, v.who, a, book.Note{Base: v.base()})
+	_, err := v.office.Book.SetAccount(v.ctx, v.who, a, book.Note{Base: v.revision("base")})
 	if errors.Is(err, domain.ErrInvalid) || errors.Is(err, domain.ErrConflict) || errors.Is(err, domain.ErrStale) {
 		return v.person(statusOf(err), &a, err, nil)
 	}
@@ -216,7 +208,7 @@ func (v *visit) savePerson() error {
 }
 
 func (v *visit) endPerson() error {
-	err := v.office.Book.EndAccount(v.ctx, v.who, v.Param("code"), book.Note{Base: v.base()})
+	err := v.office.Book.EndAccount(v.ctx, v.who, v.Param("code"), book.Note{Base: v.revision("base")})
 	if errors.Is(err, domain.ErrConflict) || errors.Is(err, domain.ErrStale) {
 		return v.person(statusOf(err), nil, err, nil)
 	}

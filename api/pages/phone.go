@@ -137,7 +137,7 @@ func pastPickups(g *book.Grid, c domain.Customer, before domain.Day) []domain.Da
 // what is sure of it.
 func (v *visit) reply(view PhoneView) string {
 	var b strings.Builder
-	b.WriteString(v.say("page.phone.reply.head", "day", v.writer().long(view.Pickup)) + "\n")
+	b.WriteString(v.say("page.phone.reply.head", "day", v.speech.Day(view.Pickup)) + "\n")
 	none := true
 	for _, r := range view.Rows {
 		if r.Cell.Cases == 0 {

@@ -175,8 +175,8 @@ func (v *visit) rowFates(view *PreviewView, l lists) {
 	for i := range view.Preview.Rows {
 		r := &view.Preview.Rows[i]
 		row := FateView{Sheet: r.Sheet, Row: r.Row, Fate: string(r.Fate)}
-		if r.Customer != "" {
-			row.What = v.say("page.sheet.what", "customer", customerName(l, r.Customer), "cases", int(r.Cases), "product", productName(l, r.Product), "day", v.writer().brief(r.Day))
+		if r.Customer != "" && r.Product != "" {
+			row.What = v.say("page.sheet.what", "customer", customerName(l, r.Customer), "cases", int(r.Cases), "product", productName(l, r.Product), "day", v.speech.ShortDay(r.Day))
 		}
 		if r.Fault != nil {
 			row.Why = sentence(v.speech.Fault(*r.Fault))

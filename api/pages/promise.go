@@ -114,7 +114,7 @@ func (v *visit) answers(view *PromiseView, cases domain.Cases) error {
 		if err != nil {
 			return err
 		}
-		view.OtherDays = append(view.OtherDays, PromiseOther{v.writer().long(d), v.promiseAddress(view.Asked, view.Asked.Product, d), int(other.Sure), int(other.All)})
+		view.OtherDays = append(view.OtherDays, PromiseOther{v.speech.Day(d), v.promiseAddress(view.Asked, view.Asked.Product, d), int(other.Sure), int(other.All)})
 	}
 	return nil
 }
@@ -129,7 +129,7 @@ func (v *visit) quoteWords(q book.Quote) string {
 	switch {
 	case q.All >= q.Asked:
 	case q.First != 0:
-		said += "; " + v.say("page.quote.first", "n", int(q.Asked), "day", v.writer().long(q.First))
+		said += "; " + v.say("page.quote.first", "n", int(q.Asked), "day", v.speech.Day(q.First))
 	default:
 		said += "; " + v.say("page.quote.never", "n", int(q.Asked))
 	}
@@ -145,12 +145,5 @@ func (v *visit) putDown() error {
 	}
 	cell := book.OrderCell{Customer: customer, Product: v.FormValue("product"), Pickup: day, Cases: domain.Cases(whole(v.FormValue("cases")))}
 	err := v.office.Book.OrderWithWord(v.ctx, v.who, cell, domain.Cases(max(0, whole(v.FormValue("word")))), v.note())
-	if err == nil {
-		return v.done("/customer/"+customer+"?day="+day.String(), "putdown")
-	}
-	status, lines := v.formStatus(err)
-	if status == 0 {
-		return err
-	}
-	return v.promise(status, lines)
+	return v.changed(err, "/customer/"+customer+"?day="+day.String(), "putdown", v.promise)
 }

@@ -94,7 +94,7 @@ func (v *visit) recipeView(day domain.Day) (*RecipeView, error) {
 	if err != nil {
 		return nil, err
 	}
-	view := &RecipeView{Frame: v.frame("more", v.say("page.recipe.title", "day", v.writer().long(day))), Pickup: day}
+	view := &RecipeView{Frame: v.frame("more", v.say("page.recipe.title", "day", v.speech.Day(day))), Pickup: day}
 	view.Days = v.strip(d.Week.Problem.PickupDays, d.States, day, "/recipe/")
 	who := map[string]string{}
 	for _, l := range d.Lines {

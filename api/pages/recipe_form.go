@@ -4,7 +4,6 @@ import (
 	"errors"
 	"net/url"
 	"slices"
-	"strconv"
 
 	"headtally/api/book"
 	"headtally/domain"
@@ -76,10 +75,7 @@ func (v *visit) typeRecipe() error {
 	}
 	r := &reader{Values: v.posted()}
 	product := r.text("product")
-	base, err := strconv.ParseInt(r.text("base"), 10, 64)
-	if err != nil {
-		base = book.NoBase
-	}
+	base := v.revision("base")
 	note := v.noteOn(base)
 	said := "recipe"
 	if r.Has("clear") {

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"net/http"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/labstack/echo/v4"
@@ -161,10 +160,7 @@ func (s sort[T]) save(v *visit) error {
 	r := &reader{Values: v.posted()}
 	typed := rec.Value
 	s.read(r, &typed)
-	base, err := strconv.ParseInt(r.Get("base"), 10, 64)
-	if err != nil {
-		base = book.NoBase
-	}
+	base := v.revision("base")
 	err = r.faults.Err()
 	if err == nil && v.Param("code") == newCode {
 		_, err = s.shelf(v.office.Book).Create(v.ctx, v.who, typed, book.Note{})
@@ -204,10 +200,7 @@ func (s sort[T]) end(v *visit) error {
 	if err != nil {
 		return err
 	}
-	base, err := strconv.ParseInt(v.FormValue("base"), 10, 64)
-	if err != nil {
-		base = book.NoBase
-	}
+	base := v.revision("base")
 	if _, err = s.shelf(v.office.Book).End(v.ctx, v.who, v.Param("code"), book.Note{Base: base}); err != nil {
 		return s.refused(v, rec, err)
 	}

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"io"
 	"net/http"
-	"strconv"
 	"strings"
 
 	"github.com/labstack/echo/v4"
@@ -118,17 +117,6 @@ func (v *visit) parkedRow(status int, wrong []string) error {
 }
 
 func (v *visit) settle() error {
-	base, err := strconv.ParseInt(v.FormValue("base"), 10, 64)
-	if err != nil {
-		base = book.NoBase
-	}
-	_, err = v.office.Book.SettleParked(v.ctx, v.who, v.Param("id"), strings.TrimSpace(v.FormValue("done")), book.Note{Base: base})
-	if err == nil {
-		return v.done("/sheet", "settled")
-	}
-	status, lines := v.formStatus(err)
-	if status == 0 {
-		return err
-	}
-	return v.parkedRow(status, lines)
+	_, err := v.office.Book.SettleParked(v.ctx, v.who, v.Param("id"), strings.TrimSpace(v.FormValue("done")), book.Note{Base: v.revision("base")})
+	return v.changed(err, "/sheet", "settled", v.parkedRow)
 }

@@ -34,14 +34,10 @@ var customers = sort[domain.Customer]{
 	},
 	fields: func(v *visit, l lists, x *domain.Customer) []Field {
 		carrier := kinded("pick", "carrier", "carrier", x.Carrier)
-		for _, c := range l.Carriers {
-			carrier.Picks = append(carrier.Picks, Pick{c.Code, c.Name})
-		}
+		carrier.Picks = carriersNamed(l)
 		refuse := kinded("ticks", "refuse", "refuse", "")
 		refuse.Ticked = x.Refuse
-		for _, s := range l.Varieties {
-			refuse.Picks = append(refuse.Picks, Pick{s.Code, s.Name})
-		}
+		refuse.Picks = varietiesNamed(l)
 		codes := Field{Name: "item_codes", Code: "item_codes", Kind: "rows", Heads: []string{"product", "their_code"}}
 		for i, p := range l.Products {
 			name := fixed(row("item_codes", i, "product"), "product", p.Code, p.Name)
@@ -98,10 +94,7 @@ var products = sort[domain.Product]{
 				s = x.Slots[i]
 			}
 			first := kinded("pick", row("slots", i, "first"), "slot.first", "")
-			first.Picks = []Pick{{"", "–"}}
-			for _, c := range l.Varieties {
-				first.Picks = append(first.Picks, Pick{c.Code, c.Name})
-			}
+			first.Picks = append([]Pick{{"", "–"}}, varietiesNamed(l)...)
 			if len(s.Accept) > 0 {
 				first.Value = s.Accept[0]
 			}
@@ -189,8 +182,8 @@ var carriers = sort[domain.Carrier]{
 	fresh: func(*visit) domain.Carrier { return domain.Carrier{CutoffDays: 1, CutoffHour: 14 * 60, Hour: 9 * 60} },
 	heads: []string{"name", "pickups", "hour", "cutoff"},
 	cells: func(v *visit, _ lists, x *domain.Carrier) []string {
-		return []string{x.Name, v.weekdayNames(x.Pickups), v.writer().clock(x.Hour),
-			v.say("page.cutoff", "days", x.CutoffDays, "hour", v.writer().clock(x.CutoffHour))}
+		return []string{x.Name, v.weekdayNames(x.Pickups), v.speech.Clock(x.Hour),
+			v.say("page.cutoff", "days", x.CutoffDays, "hour", v.speech.Clock(x.CutoffHour))}
 	},
 	fields: func(v *visit, _ lists, x *domain.Carrier) []Field {
 		return []Field{needed(text("name", "name", x.Name)), v.weekdayTicks("pickups", "pickups", x.Pickups),
@@ -218,26 +211,19 @@ var exceptions = sort[domain.Exception]{
 	shelf: func(b *book.Book) book.Shelf[domain.Exception] { return b.Exceptions },
 	code:  func(x *domain.Exception) string { return x.ID },
 	fresh: func(v *visit) domain.Exception {
-		day, err := domain.ParseDay(v.QueryParam("day"))
-		if err != nil {
-			day = v.today
-		}
-		return domain.Exception{Kind: domain.Closed, Day: day, Note: v.QueryParam("note")}
+		return domain.Exception{Kind: domain.Closed, Day: v.proposed(), Note: v.QueryParam("note")}
 	},
 	heads: []string{"day", "exception", "who", "note"},
 	cells: func(v *visit, l lists, x *domain.Exception) []string {
 		what := v.say("page.pick." + string(x.Kind))
 		if x.To != 0 {
-			what += " → " + v.writer().long(x.To)
+			what += " → " + v.speech.Day(x.To)
 		}
-		return []string{v.writer().long(x.Day), what, cmp.Or(carrierName(l, x.Carrier), v.say("page.everybody")), x.Note}
+		return []string{v.speech.Day(x.Day), what, cmp.Or(carrierName(l, x.Carrier), v.say("page.everybody")), x.Note}
 	},
 	fields: func(v *visit, l lists, x *domain.Exception) []Field {
 		carrier := kinded("pick", "carrier", "carrier.all", x.Carrier)
-		carrier.Picks = []Pick{{"", v.say("page.everybody")}}
-		for _, c := range l.Carriers {
-			carrier.Picks = append(carrier.Picks, Pick{c.Code, c.Name})
-		}
+		carrier.Picks = append([]Pick{{"", v.say("page.everybody")}}, carriersNamed(l)...)
 		return []Field{needed(kinded("day", "day", "day", x.Day.String())),
 			v.choice("kind", "exception", string(x.Kind), "closed", "extra", "moved", "no_harvest", "extra_harvest"),
 			kinded("day", "to", "moved_to", x.To.String()), carrier, text("note", "note", x.Note)}

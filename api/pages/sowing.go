@@ -47,11 +47,7 @@ func (o *Office) registerSowing(e *echo.Echo) {
 }
 
 func (v *visit) sowing(status int, wrong []string) error {
-	names, list, err := v.varietyNames()
-	if err != nil {
-		return err
-	}
-	growing, err := v.office.Book.Growing(v.ctx, v.who)
+	names, list, growing, err := v.grown()
 	if err != nil {
 		return err
 	}
@@ -133,16 +129,9 @@ func (v *visit) agreeTable() error {
 	}
 	err := r.faults.Err()
 	if err == nil {
-		_, err = v.office.Book.AgreeTable(v.ctx, v.who, rows, book.Note{Base: baseOf(r)})
+		_, err = v.office.Book.AgreeTable(v.ctx, v.who, rows, book.Note{Base: v.revision("base")})
 	}
-	if err == nil {
-		return v.done("/sowing", "saved")
-	}
-	status, lines := v.formStatus(err)
-	if status == 0 {
-		return err
-	}
-	return v.sowing(status, lines)
+	return v.changed(err, "/sowing", "saved", v.sowing)
 }
 
 // lostHeads is what is lost on average by what had to give.

@@ -65,7 +65,7 @@ func (v *visit) termDays(t domain.Term) string {
 		days += ", " + v.say("page.standing.weeks", "n", t.Every)
 	}
 	if t.Until != 0 {
-		days += ", " + v.say("page.standing.until", "day", v.writer().brief(t.Until))
+		days += ", " + v.say("page.standing.until", "day", v.speech.ShortDay(t.Until))
 	}
 	return days
 }
@@ -81,12 +81,12 @@ func (v *visit) changes(l lists, x *domain.Standing) string {
 		if last != 0 && last < v.today {
 			continue
 		}
-		when := v.writer().brief(c.From)
+		when := v.speech.ShortDay(c.From)
 		switch {
 		case last == 0:
 			when = v.say("page.standing.from", "day", when)
 		case last != c.From:
-			when += " – " + v.writer().brief(last)
+			when += " – " + v.speech.ShortDay(last)
 		}
 		what := v.say("page.standing.hold")
 		if c.Cases != nil {
@@ -102,16 +102,9 @@ func (v *visit) changes(l lists, x *domain.Standing) string {
 
 func standingFields(v *visit, l lists, x *domain.Standing) []Field {
 	customer, product, carrier := kinded("pick", "customer", "customer", x.Customer), kinded("pick", "product", "product", x.Product), kinded("pick", "carrier", "carrier.own", x.Carrier)
-	for _, c := range l.Customers {
-		customer.Picks = append(customer.Picks, Pick{c.Code, c.Name})
-	}
-	for _, p := range l.Products {
-		product.Picks = append(product.Picks, Pick{p.Code, p.Name})
-	}
-	carrier.Picks = []Pick{{"", v.say("page.carrier.theirs")}}
-	for _, c := range l.Carriers {
-		carrier.Picks = append(carrier.Picks, Pick{c.Code, c.Name})
-	}
+	customer.Picks = customersNamed(l)
+	product.Picks = productsNamed(l)
+	carrier.Picks = append([]Pick{{"", v.say("page.carrier.theirs")}}, carriersNamed(l)...)
 	terms := Field{Name: "terms", Code: "terms", Kind: "rows", Heads: []string{"from", "until", "weekdays", "every_weeks", "cases"}}
 	for i := range len(x.Terms) + 1 {
 		t := domain.Term{}

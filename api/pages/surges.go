@@ -18,26 +18,19 @@ var surges = sort[domain.Surge]{
 	shelf: func(b *book.Book) book.Shelf[domain.Surge] { return b.Surges },
 	code:  func(x *domain.Surge) string { return x.ID },
 	fresh: func(v *visit) domain.Surge {
-		day, err := domain.ParseDay(v.QueryParam("day"))
-		if err != nil {
-			day = v.today
-		}
-		return domain.Surge{From: day, Name: v.QueryParam("name")}
+		return domain.Surge{From: v.proposed(), Name: v.QueryParam("name")}
 	},
 	heads: []string{"days", "name", "surge", "note"},
 	cells: func(v *visit, l lists, x *domain.Surge) []string {
-		days := v.writer().long(x.From)
+		days := v.speech.Day(x.From)
 		if x.Until > x.From {
-			days += " – " + v.writer().long(x.Until)
+			days += " – " + v.speech.Day(x.Until)
 		}
 		return []string{days, x.Name, v.surgeOf(l, x), x.Note}
 	},
 	fields: func(v *visit, l lists, x *domain.Surge) []Field {
 		variety := kinded("pick", "variety", "surge_variety", x.Variety)
-		variety.Picks = []Pick{{"", v.say("page.surges.all")}}
-		for _, s := range l.Varieties {
-			variety.Picks = append(variety.Picks, Pick{s.Code, s.Name})
-		}
+		variety.Picks = append([]Pick{{"", v.say("page.surges.all")}}, varietiesNamed(l)...)
 		product := kinded("pick", "product", "surge_product", x.Product)
 		product.Picks = append([]Pick{{"", v.say("page.surges.all")}}, productsNamed(l)...)
 		return []Field{text("name", "name", x.Name), needed(kinded("day", "from", "from", x.From.String())), kinded("day", "until", "until", x.Until.String()),
@@ -51,13 +44,20 @@ var surges = sort[domain.Surge]{
 	},
 }
 
+// proposed is the day for which an address proposes a new record, or today.
+func (v *visit) proposed() domain.Day {
+	day, err := domain.ParseDay(v.QueryParam("day"))
+	if err != nil {
+		return v.today
+	}
+	return day
+}
+
 // surgeOf is what a surge expects, in words.
 func (v *visit) surgeOf(l lists, x *domain.Surge) string {
 	var what []string
-	for _, s := range l.Varieties {
-		if s.Code == x.Variety {
-			what = append(what, s.Name)
-		}
+	if x.Variety != "" {
+		what = append(what, varietyOf(l, x.Variety))
 	}
 	if x.Product != "" {
 		what = append(what, productName(l, x.Product))

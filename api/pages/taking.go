@@ -105,10 +105,7 @@ func (v *visit) take() error {
 	if err != nil {
 		return v.sheet(http.StatusNotFound, []string{v.say("page.sheet.gone")})
 	}
-	revision, err := strconv.ParseInt(v.FormValue("revision"), 10, 64)
-	if err != nil {
-		revision = book.NoBase
-	}
+	revision := v.revision("revision")
 	ctx, who, id := context.WithoutCancel(v.ctx), v.who, v.Param("id")
 	t := v.office.takings.begin(id, v.askedSheet(s.name), func(t *taking) error {
 		o := t.asked

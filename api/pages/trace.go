@@ -1,7 +1,6 @@
 package pages
 
 import (
-	"bytes"
 	"errors"
 	"io"
 	"net/http"
@@ -10,7 +9,6 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"headtally/api/book"
-	"headtally/api/internal/edge"
 	"headtally/domain"
 )
 
@@ -56,16 +54,6 @@ func (v *visit) recallPaper() error {
 		return domain.Refuse(domain.ErrNotFound, "paper", "recall")
 	}
 	return v.pdf("recall", func(w io.Writer) error { return v.office.DrawRecall(w, c) })
-}
-
-// pdf sends a paper.
-func (v *visit) pdf(name string, draw func(io.Writer) error) error {
-	var b bytes.Buffer
-	if err := draw(&b); err != nil {
-		return err
-	}
-	v.Response().Header().Set("Content-Disposition", edge.Named("inline", name+".pdf"))
-	return v.Blob(http.StatusOK, "application/pdf", b.Bytes())
 }
 
 func (v *visit) trace() error {

@@ -3,8 +3,10 @@ package pages
 import (
 	"bytes"
 	"context"
+	"io"
 	"net/http"
 	"net/url"
+	"strconv"
 	"strings"
 	"time"
 
@@ -24,6 +26,7 @@ type visit struct {
 	who    book.Person
 	farm   domain.Farm
 	speech *words.Speech
+	zone   *time.Location // of the farm
 	today  domain.Day
 }
 
@@ -35,7 +38,8 @@ func (o *Office) visit(c echo.Context) (*visit, error) {
 		return nil, err
 	}
 	v := &visit{Context: c, office: o, ctx: ctx, who: edge.Person(ctx), farm: farm.Value, speech: words.For(farm.Value)}
-	v.today = domain.NewCalendar(farm.Value, nil, nil).Today(o.Now())
+	cal := domain.NewCalendar(farm.Value, nil, nil)
+	v.zone, v.today = cal.Zone, cal.Today(o.Now())
 	return v, nil
 }
 
@@ -93,7 +97,7 @@ func (v *visit) clock(t time.Time) time.Time {
 	if t.IsZero() {
 		return t
 	}
-	return t.In(domain.NewCalendar(v.farm, nil, nil).Zone)
+	return t.In(v.zone)
 }
 
 func (v *visit) say(code string, args ...any) string { return v.speech.Say(code, args...) }
@@ -121,6 +125,38 @@ func (v *visit) done(address, said string) error {
 		address += "#" + anchor
 	}
 	return v.Redirect(http.StatusSeeOther, address)
+}
+
+// changed answers a form: with done, or with the form's page again and why
+// nothing was changed.
+func (v *visit) changed(err error, address, said string, again func(status int, wrong []string) error) error {
+	if err == nil {
+		return v.done(address, said)
+	}
+	status, lines := v.formStatus(err)
+	if status == 0 {
+		return err
+	}
+	return again(status, lines)
+}
+
+// revision is the revision that a form was made from, by the name of its field.
+func (v *visit) revision(field string) int64 {
+	base, err := strconv.ParseInt(v.FormValue(field), 10, 64)
+	if err != nil {
+		return book.NoBase
+	}
+	return base
+}
+
+// pdf sends a paper.
+func (v *visit) pdf(name string, draw func(io.Writer) error) error {
+	var b bytes.Buffer
+	if err := draw(&b); err != nil {
+		return err
+	}
+	v.Response().Header().Set("Content-Disposition", edge.Named("inline", name+".pdf"))
+	return v.Blob(http.StatusOK, "application/pdf", b.Bytes())
 }
 
 // day reads a day from the address.

@@ -4,11 +4,11 @@ import (
 	"math"
 	"net/http"
 	"slices"
-	"strconv"
 
 	"github.com/labstack/echo/v4"
 
 	"headtally/api/book"
+	"headtally/domain"
 	"headtally/planner/growth"
 )
 
@@ -35,12 +35,16 @@ func (o *Office) registerWent(e *echo.Echo) {
 	e.POST("/went", o.page((*visit).trust))
 }
 
-func (v *visit) went(status int, wrong []string) error {
-	names, list, err := v.varietyNames()
-	if err != nil {
-		return err
+// grown is the varieties, and how the farm grows them.
+func (v *visit) grown() (names map[string]string, list []domain.Variety, how book.Record[domain.Growing], err error) {
+	if names, list, err = v.varietyNames(); err == nil {
+		how, err = v.office.Book.Growing(v.ctx, v.who)
 	}
-	growing, err := v.office.Book.Growing(v.ctx, v.who)
+	return names, list, how, err
+}
+
+func (v *visit) went(status int, wrong []string) error {
+	names, list, growing, err := v.grown()
 	if err != nil {
 		return err
 	}
@@ -63,24 +67,8 @@ func (v *visit) went(status int, wrong []string) error {
 // trust stores the farm's yes, or no, to the learned figures of a variety.
 func (v *visit) trust() error {
 	r := &reader{Values: v.posted()}
-	_, err := v.office.Book.Trust(v.ctx, v.who, r.text("variety"), r.text("use") == "yes", book.Note{Base: baseOf(r)})
-	if err == nil {
-		return v.done("/went", "saved")
-	}
-	status, lines := v.formStatus(err)
-	if status == 0 {
-		return err
-	}
-	return v.went(status, lines)
-}
-
-// baseOf is the revision that a form was made from.
-func baseOf(r *reader) int64 {
-	base, err := strconv.ParseInt(r.Get("base"), 10, 64)
-	if err != nil {
-		return book.NoBase
-	}
-	return base
+	_, err := v.office.Book.Trust(v.ctx, v.who, r.text("variety"), r.text("use") == "yes", book.Note{Base: v.revision("base")})
+	return v.changed(err, "/went", "saved", v.went)
 }
 
 // percent is a share in hundredths, as a whole number.

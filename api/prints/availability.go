@@ -14,7 +14,7 @@ import (
 func Availability(farm domain.Farm, asOf domain.Day, spares []book.Spare, o Options) (*Paper, error) {
 	d := begin(farm, o, office)
 	name := d.say("availability")
-	d.head = d.header(asOf, name, strings.Join(nonEmpty(farm.Name, farm.Phone), " · "))
+	d.head = d.unissued(asOf, name, strings.Join(nonEmpty(farm.Name, farm.Phone), " · "))
 	days, products, cases := grid(spares)
 	if len(days) == 0 {
 		d.sentence(d.say("nothing_spare"))

@@ -129,9 +129,7 @@ func (s *batchStickers) paper() *Paper {
 		s.made.pages = append(s.made.pages, p)
 	}
 	s.made.stick(s.labels, s.stock, s.size)
-	for _, x := range s.seen.found {
-		s.made.warnings = append(s.made.warnings, s.say("letter", "whose", x.owner, "letter", string(x.letter), "number", x.number()))
-	}
+	s.warnOfLetters(s.made, &s.seen)
 	return s.made
 }
 

@@ -45,6 +45,16 @@ func (d *document) header(day domain.Day, title, about string) header {
 	return h
 }
 
+// unissued is a header of what is no packing day's and never issued: it is no
+// draft of anything.
+func (d *document) unissued(day domain.Day, title, about string) header {
+	h := d.header(day, title, about)
+	if d.options.Number == 0 {
+		h.number = ""
+	}
+	return h
+}
+
 // sideways is the width beside the title that page and hour of printing take.
 func (h *header) sideways() float64 {
 	return max(h.sizes.side.width(h.page(99, 99)), h.sizes.side.width(h.printed)) + 12

@@ -44,10 +44,16 @@ func CaseLabels(f *domain.Facts, packed domain.Day, runs []domain.PackedRun, sto
 		labels = append(labels, slices.Repeat([]label{l}, int(run.Cases))...)
 	}
 	p.stick(labels, stock, d.size)
+	d.warnOfLetters(p, &seen)
+	return p, nil
+}
+
+// warnOfLetters tells of the letters that labels could not show: there is no room
+// for it on them.
+func (d *document) warnOfLetters(p *Paper, seen *inspector) {
 	for _, s := range seen.found {
 		p.warnings = append(p.warnings, d.say("letter", "whose", s.owner, "letter", string(s.letter), "number", s.number()))
 	}
-	return p, nil
 }
 
 // stick lays labels out one after another on pages of a stock.

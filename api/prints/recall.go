@@ -14,7 +14,7 @@ func Recall(c *book.Recall, o Options) (*Paper, error) {
 	d := begin(c.Farm, o, office)
 	d.names = named{}
 	name := d.say("recall", "code", c.Code)
-	d.head = d.header(c.Day, name, c.Farm.Name)
+	d.head = d.unissued(c.Day, name, c.Farm.Name)
 	d.sentence(d.say("recall_help"))
 	d.recallLots(c)
 	d.recallCalls(c.Calls, d.say("recall_ring"), c)
@@ -38,7 +38,7 @@ func (d *document) recallLots(c *book.Recall) {
 		d.add(item{block: &row{cols: []column{{share: 1}}, under: d.rule, cells: []cell{d.cell(d.text, words)}}, top: []block{top}})
 	}
 	for _, l := range c.Lots {
-		words := d.say("recall_lot", "variety", c.Names[l.Variety], "day", d.speech.DayYear(l.Lifted), "bed", l.Bed, "heads", int(l.Heads), "lot", l.Lot)
+		words := d.recallLot(c, l)
 		if l.Batch != "" {
 			words += "; " + d.say("recall_batch", "batch", l.Batch, "day", d.speech.DayYear(l.Sown), "seed", l.SeedLot)
 		}
@@ -47,6 +47,19 @@ func (d *document) recallLots(c *book.Recall) {
 	for _, r := range c.Runs {
 		say(d.say("recall_run", "trace", r.Trace, "product", c.Names[r.Product], "cases", int(r.Cases), "day", d.speech.DayYear(r.Packed)))
 	}
+}
+
+// recallLot names a lot by its bed and its heads, as far as they were told: one
+// that a count of the cooler brought has neither.
+func (d *document) recallLot(c *book.Recall, l book.TracedLot) string {
+	variety, day := c.Names[l.Variety], d.speech.DayYear(l.Lifted)
+	switch {
+	case l.Bed != "":
+		return d.say("recall_lot", "variety", variety, "day", day, "bed", l.Bed, "heads", int(l.Heads), "lot", l.Lot)
+	case l.Heads > 0:
+		return d.say("recall_lot_nobed", "variety", variety, "day", day, "heads", int(l.Heads), "lot", l.Lot)
+	}
+	return d.say("recall_lot_cooler", "variety", variety, "day", day, "lot", l.Lot)
 }
 
 // recallCalls lists customers with their cases, and room for the answer.

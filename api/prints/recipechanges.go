@@ -43,17 +43,9 @@ func repacks(was []domain.PackedRun, day *book.Day, packed domain.Day) (list []r
 func (x *repacked) same() bool {
 	return len(x.was) == len(x.now) && !slices.ContainsFunc(x.now, func(n planning.Run) bool {
 		return !slices.ContainsFunc(x.was, func(w domain.PackedRun) bool {
-			return int(w.Cases) == n.Cases && slices.Equal(contentsOf(w.Contents), n.Contents)
+			return int(w.Cases) == n.Cases && slices.Equal(planning.ContentsOf(w.Contents), n.Contents)
 		})
 	})
-}
-
-func contentsOf(list []domain.VarietyHeads) []planning.VarietyHeads {
-	contents := make([]planning.VarietyHeads, len(list))
-	for i, c := range list {
-		contents[i] = planning.VarietyHeads{Variety: c.Variety, Heads: int(c.Heads)}
-	}
-	return contents
 }
 
 // RecipeSlips are strips to cut and staple to recipe sheets already on the wall:
@@ -77,7 +69,7 @@ func RecipeSlips(day *book.Day, packed domain.Day, was []domain.PackedRun, o Opt
 func (d *document) recipeSlip(x repacked) []block {
 	was, now := []text{{d.text, d.say("was")}}, []text{{style{d.text.size, true}, d.say("now")}}
 	for _, r := range x.was {
-		was = append(was, text{d.text, d.packedAlike(int(r.Cases), contentsOf(r.Contents))})
+		was = append(was, text{d.text, d.packedAlike(int(r.Cases), planning.ContentsOf(r.Contents))})
 	}
 	for _, r := range x.now {
 		told := d.packedAlike(r.Cases, r.Contents)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"io"
 	"log/slog"
 	"os"
@@ -40,7 +41,7 @@ func newBeside(ctx context.Context, sh surroundings, o serving, log *slog.Logger
 }
 
 // open makes the invented farm, once, and says where it is.
-func (d *beside) open(context.Context) (string, error) {
+func (d *beside) open(context.Context) (_ string, err error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if d.address != "" {
@@ -50,7 +51,11 @@ func (d *beside) open(context.Context) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	d.folder = folder
+	defer func() {
+		if err != nil {
+			err = errors.Join(err, os.RemoveAll(folder)) // the next try makes another
+		}
+	}()
 	if _, err := makeDemo(d.ctx, d.sh, folder, domain.MustDay(farm.AsOf)); err != nil {
 		return "", err
 	}
@@ -65,7 +70,7 @@ func (d *beside) open(context.Context) (string, error) {
 		done()
 		return "", err
 	}
-	d.address = "http://" + listener.Addr().String() + "/"
+	d.folder, d.address = folder, "http://"+listener.Addr().String()+"/"
 	go func() {
 		defer close(d.ended)
 		defer done()
@@ -84,12 +89,11 @@ func (d *beside) close() {
 	d.end()
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	if d.address != "" {
-		<-d.ended
+	if d.address == "" {
+		return
 	}
-	if d.folder != "" {
-		if err := os.RemoveAll(d.folder); err != nil {
-			d.log.Warn("the invented farm's folder stays", "folder", d.folder, "error", err)
-		}
+	<-d.ended
+	if err := os.RemoveAll(d.folder); err != nil {
+		d.log.Warn("the invented farm's folder stays", "folder", d.folder, "error", err)
 	}
 }

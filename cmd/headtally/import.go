@@ -26,7 +26,7 @@ func runImport(ctx context.Context, sh surroundings, args []string) error {
 	keep := s.Bool("keep", false, "keep how it was read as the sender's layout")
 	open := s.Bool("open", false, "of a lift count: more is still to be lifted")
 	instead := s.String("instead", "", "the `LIFT` that a lift count corrects, such as L3")
-	after := s.Int("days-after-pickup", -1, "the stated day is the arrival, so many days after pickup")
+	after := s.Int("days-after-pickup", -1, "the stated day is the arrival, so many `DAYS` after pickup; -1: as the layout says, else it is the pickup day")
 	files, err := s.read(args)
 	if err != nil {
 		return err

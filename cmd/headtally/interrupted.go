@@ -15,15 +15,16 @@ import (
 // that is found at the start was left by a service that did not end in order.
 const servingMark = "serving"
 
-// begin marks a folder as served, and says whether the service before was cut
-// off; end takes the mark away.
-func begin(folder string) (cutOff bool, end func(), err error) {
-	mark := filepath.Join(folder, servingMark)
+// begin marks a book's folder as served, and says whether the service before was
+// cut off; end takes the mark away. A database, which several may serve, bears
+// none.
+func begin(at place) (cutOff bool, end func(), err error) {
+	if at.database != "" {
+		return false, func() {}, nil
+	}
+	mark := filepath.Join(at.folder, servingMark)
 	_, err = os.Stat(mark)
 	if cutOff = err == nil; !cutOff && !errors.Is(err, fs.ErrNotExist) {
-		return false, nil, err
-	}
-	if err := os.MkdirAll(folder, 0o700); err != nil {
 		return false, nil, err
 	}
 	return cutOff, func() { _ = os.Remove(mark) }, os.WriteFile(mark, nil, 0o600)

@@ -23,6 +23,7 @@ func TestAfterAPowerCutThePapersComeFirst(t *testing.T) {
 	require.NotContains(t, welcomes(), "power cut")
 	require.NoFileExists(t, filepath.Join(data, servingMark), "it was stopped in order")
 	require.NoError(t, os.WriteFile(filepath.Join(data, servingMark), nil, 0o600), "it is cut off")
+	require.Equal(t, refused, d.types("", "serve", "--data", data, "--listen", "0.0.0.0:0"), "a start that is refused forgets nothing")
 	require.Regexp(t, `as in a power cut. The next papers: http://[0-9.:]+/papers/2027-04-13`, welcomes())
 	require.NotContains(t, welcomes(), "power cut")
 }

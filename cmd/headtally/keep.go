@@ -43,6 +43,9 @@ func runRestore(ctx context.Context, sh surroundings, args []string) error {
 	if len(files) != 1 {
 		return exits{refused, errors.New("headtally restore takes the copy to put back")}
 	}
+	if err := data.check(); err != nil {
+		return err
+	}
 	if err := store.Restore(ctx, files[0], data.store()); err != nil {
 		return err
 	}

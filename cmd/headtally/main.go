@@ -52,7 +52,7 @@ func commands() []command {
 		{"workbook", "FILE.xlsx", "write a workbook to fill in: farm, varieties, cases, days, count, cooler, orders", runWorkbook},
 		{"plan", "FILE.xlsx | --problem FILE | --data DIR", "plan a workbook, a problem document or the book: heads, shorts, pack list", runPlan},
 		{"promise", "--product P --pickup DAY --cases N", "answer how many more cases can be promised, and change nothing", runPromise},
-		{"import", "FILE.xlsx", "take a filled workbook, an order sheet or a count into the book", runImport},
+		{"import", "FILE.xlsx | FILE.csv", "take a filled workbook, an order sheet, a walk count or a lift count into the book", runImport},
 		{"export", "orders|tally|plan|outlook|shipped FILE", "write a table of the book for a spreadsheet, as .xlsx or .csv", runExport},
 		{"serve", "--data DIR", "serve the pages and the API of a book", runServe},
 		{"trace", "CODE", "follow a case, lot, batch, seed lot or customer back to the beds and forward to everybody", runTrace},

@@ -100,10 +100,9 @@ func layOut(ctx context.Context, b *book.Book, sh surroundings, today, day domai
 }
 
 // issued is all the paper of a packing day as its last issue has it, with that
-// issue's number. Where
-// nobody issued the day, or it has changed since, it is issued now: what is
-// worked from is on record under its number, and counts as done if nobody comes
-// to tell.
+// issue's number. Where nobody issued the day, or it has changed since, it is
+// issued now: what is worked from is on record under its number, and counts as
+// done if nobody comes to tell.
 func issued(ctx context.Context, b *book.Book, today domain.Day, p *book.PackingDay) (number int, paper []byte, err error) {
 	var last domain.Issue
 	if n := len(p.Before); n > 0 && slices.Equal(p.Before[n-1].Given, p.Given()) {

@@ -45,10 +45,18 @@ func (p place) String() string {
 	return address.Redacted()
 }
 
+// check refuses an address that would be taken for a folder.
+func (p place) check() error {
+	if p.database != "" && !store.IsDatabase(p.database) {
+		return exits{refused, errors.New("--database is an address such as postgres://headtally@localhost/headtally")}
+	}
+	return nil
+}
+
 // open opens the book in it.
 func (p place) open(ctx context.Context, sh surroundings) (*store.Store, error) {
-	if p.database != "" && !store.IsDatabase(p.database) {
-		return nil, exits{refused, errors.New("--database is an address such as postgres://headtally@localhost/headtally")}
+	if err := p.check(); err != nil {
+		return nil, err
 	}
 	return store.Open(ctx, p.store(), sh.now, store.CopiesIn(filepath.Join(p.folder, "backups")))
 }

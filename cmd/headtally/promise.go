@@ -21,7 +21,7 @@ func runPromise(ctx context.Context, sh surroundings, args []string) error {
 	s.Var(dayFlag{&line.Pickup}, "pickup", "the pickup `DAY`, YYYY-MM-DD")
 	s.IntVar(&line.Cases, "cases", 1, "how many more cases")
 	s.BoolVar(&line.AllOrNone, "all-or-none", false, "of a problem: all of them or none")
-	substitutes := s.String("substitutes", "yes", "of a problem: `WORD` yes, ask or never")
+	substitutes := s.String("substitutes", "yes", "of a problem: the `WORD` yes, ask or never")
 	s.IntVar(&line.MinShelfDays, "min-shelf-days", 0, "of a problem: life left at pickup, in `DAYS`")
 	customer := s.String("customer", "", "of the book: the customer's `CODE`, whose own rules hold")
 	data, asOf := s.data(), s.asOf(today)
@@ -86,6 +86,9 @@ func promiseFromBook(ctx context.Context, sh surroundings, at place, asOf domain
 		w, err := b.Week(ctx, book.Owner(), asOf)
 		if err != nil {
 			return err
+		}
+		if len(w.Problem.PickupDays) == 0 {
+			return exits{refused, fmt.Errorf("the plan of %s covers no pickup day", asOf)}
 		}
 		return exits{refused, fmt.Errorf("%s is no pickup day that the plan of %s covers; it covers %v", line.Pickup, asOf, w.Problem.PickupDays)}
 	}

@@ -66,8 +66,8 @@ func runServe(ctx context.Context, sh surroundings, args []string) error {
 	return serve(ctx, sh, o)
 }
 
-// serve opens the book, holds its file against a second server, and answers until ctx
-// ends or a write to the disk fails; then it finishes what is under way.
+// serve opens the book, holds its file against a second server, and answers until
+// ctx ends or a write to the disk fails; then it finishes what is under way.
 func serve(ctx context.Context, sh surroundings, o serving) error {
 	log, err := logger(sh, o.log)
 	if err != nil {
@@ -78,11 +78,6 @@ func serve(ctx context.Context, sh surroundings, o serving) error {
 		return err
 	}
 	defer unlock()
-	cutOff, end, err := begin(o.data.folder)
-	if err != nil {
-		return err
-	}
-	defer end()
 	b, done, err := openBook(ctx, sh, o.data)
 	if err != nil {
 		return err
@@ -99,6 +94,11 @@ func serve(ctx context.Context, sh surroundings, o serving) error {
 	if err != nil {
 		return err
 	}
+	cutOff, end, err := begin(o.data)
+	if err != nil {
+		return errors.Join(err, listener.Close())
+	}
+	defer end()
 	if err := welcome(ctx, b, sh, o, cutOff, listener, log); err != nil {
 		return errors.Join(err, listener.Close())
 	}

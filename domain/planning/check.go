@@ -264,18 +264,7 @@ func (c *checker) slot(s *Slot, at places) {
 // satisfiable says whether a case of the product can be made of all that its
 // slots accept.
 func satisfiable(p *Product) bool {
-	names := map[string]int{}
-	r := Rules{Cap: *p.MaxHeadsPerVariety}
-	for _, s := range p.Slots {
-		var choices []Choice
-		for _, code := range s.Accept {
-			if _, known := names[code]; !known {
-				names[code] = len(names)
-			}
-			choices = append(choices, Choice{Variety: names[code]})
-		}
-		r.Slots, r.Heads = append(r.Slots, choices), append(r.Heads, s.Heads)
-	}
+	r, _ := p.rules()
 	return r.CanBeMade()
 }
 

@@ -3,6 +3,8 @@ package planning
 import (
 	"math"
 	"slices"
+
+	"headtally/domain"
 )
 
 // Choice is a variety that may fill a slot, and its place in the slot's accept
@@ -44,6 +46,48 @@ func (b *Book) RulesFor(product int, substitutes bool, refuse []int) *Rules {
 		r.Heads = append(r.Heads, p.Slots[s].Heads)
 	}
 	return r
+}
+
+// rules is the rules of a product by itself, its varieties numbered as they come.
+func (p *Product) rules() (r *Rules, number func(code string) int) {
+	numbers := map[string]int{}
+	number = func(code string) int {
+		if _, known := numbers[code]; !known {
+			numbers[code] = len(numbers)
+		}
+		return numbers[code]
+	}
+	r = &Rules{Cap: math.MaxInt}
+	if p.MaxHeadsPerVariety != nil {
+		r.Cap = *p.MaxHeadsPerVariety
+	}
+	for _, s := range p.Slots {
+		choices := make([]Choice, len(s.Accept))
+		for i, code := range s.Accept {
+			choices[i] = Choice{Variety: number(code)}
+		}
+		r.Slots, r.Heads = append(r.Slots, choices), append(r.Heads, s.Heads)
+	}
+	return r, number
+}
+
+// IsCase says whether contents are a case that the product's slots and cap allow.
+func (p *Product) IsCase(contents []VarietyHeads) bool {
+	r, number := p.rules()
+	heads := map[int]int{}
+	for _, c := range contents {
+		heads[number(c.Variety)] += c.Heads
+	}
+	return r.Allow(heads)
+}
+
+// ContentsOf is the contents of a case on record as a document has them.
+func ContentsOf(list []domain.VarietyHeads) []VarietyHeads {
+	contents := make([]VarietyHeads, len(list))
+	for i, c := range list {
+		contents[i] = VarietyHeads{Variety: c.Variety, Heads: int(c.Heads)}
+	}
+	return contents
 }
 
 // CanBeMade says whether any case keeps the rules, heads being no matter.

@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"headtally/domain"
+	"headtally/domain/store/storetest"
 )
 
 // TestACopyPutBackIsTheSameBook compares every table, row by row.
@@ -50,7 +51,7 @@ func TestACopyBrokenOffLeavesTheLastGoodOne(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, s.Backup(ctx, first))
 	require.NoError(t, s.Close())
-	for turn := range trial(t, 8, 100) {
+	for turn := range storetest.Trials(t, 8, 100) {
 		child := exec.Command(os.Args[0], "-test.run", "^"+t.Name()+"$")
 		child.Env = append(os.Environ(), copiedFrom+"="+dir)
 		out := &firstWord{seen: make(chan struct{})}
@@ -88,7 +89,7 @@ func TestDamageIsNoticed(t *testing.T) {
 	whole, err := os.ReadFile(file)
 	require.NoError(t, err)
 	random := rand.New(rand.NewPCG(3, 1))
-	flips, told := trial(t, 60, 1000), 0
+	flips, told := storetest.Trials(t, 60, 1000), 0
 	bad := filepath.Join(t.TempDir(), "bad.db")
 	for range flips {
 		damaged := append([]byte{}, whole...)

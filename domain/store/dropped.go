@@ -55,7 +55,7 @@ func (tx *Tx) KeepDropped(d Dropped) error {
 // none any more.
 func (tx *Tx) Dropped(id string, now time.Time) (d Dropped, found bool, err error) {
 	var rows []Dropped
-	err = tx.db.Table("dropped").Select("id, name, bytes").Where("id = ? AND at > ?", id, droppedCutoff(now)).Find(&rows).Error
+	err = tx.db.Table("dropped").Select("id, name, bytes").Where("id = ? AND at > ?", plain(id), droppedCutoff(now)).Find(&rows).Error
 	if err != nil || len(rows) == 0 {
 		return d, false, err
 	}

@@ -53,7 +53,7 @@ func (s *Store) Bytes(ctx context.Context) (int64, error) { return s.engine.byte
 // a copy of what was.
 func (s *Store) migrate(ctx context.Context) error {
 	return s.InTurn(ctx, "headtally", func() error {
-		provider, err := s.provider()
+		provider, err := providerOf(s.engine, s.writer)
 		if err != nil {
 			return err
 		}
@@ -79,14 +79,14 @@ func (s *Store) migrate(ctx context.Context) error {
 	})
 }
 
-// provider knows the steps of the schema and takes them.
-func (s *Store) provider() (*goose.Provider, error) {
-	folder, dialect := s.engine.steps()
+// providerOf knows the steps of the schema of a database and takes them.
+func providerOf(e engine, db *gorm.DB) (*goose.Provider, error) {
+	folder, dialect := e.steps()
 	steps, err := fs.Sub(migrations, folder)
 	if err != nil {
 		return nil, err
 	}
-	pool, err := s.writer.DB()
+	pool, err := db.DB()
 	if err != nil {
 		return nil, err
 	}

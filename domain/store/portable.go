@@ -5,12 +5,10 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"strings"
 	"time"
 
-	"github.com/pressly/goose/v3"
 	"gorm.io/gorm"
 )
 
@@ -40,16 +38,7 @@ func portable(ctx context.Context, e engine, from *gorm.DB, file string) error {
 
 // fileAt brings an empty file to a schema.
 func fileAt(ctx context.Context, db *gorm.DB, schema int64) error {
-	folder, dialect := inFolder{}.steps()
-	steps, err := fs.Sub(migrations, folder)
-	if err != nil {
-		return err
-	}
-	pool, err := db.DB()
-	if err != nil {
-		return err
-	}
-	provider, err := goose.NewProvider(dialect, pool, steps)
+	provider, err := providerOf(inFolder{}, db)
 	if err != nil {
 		return err
 	}

@@ -200,7 +200,7 @@ func isAway(err error) bool {
 	return pgconn.SafeToRetry(err) || errors.Is(err, driver.ErrBadConn) || errors.Is(err, sql.ErrConnDone) || errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, net.ErrClosed)
 }
 
-// soundServer asks the server: its settings, that every row and index can be
+// sound asks the server: its settings, that every row and index can be
 // read, and every record that another names. With the extension amcheck in the
 // database its indexes are held against their tables, too.
 func (onServer) sound(db *gorm.DB) []string {

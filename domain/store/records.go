@@ -115,6 +115,13 @@ func (k Kind[T]) Exists(tx *Tx, code string) (bool, error) {
 	return n > 0, err
 }
 
+// Count is how many records were ever stored, ended ones too.
+func (k Kind[T]) Count(tx *Tx) (int, error) {
+	var n int64
+	err := tx.db.Table(k.table).Count(&n).Error
+	return int(n), err
+}
+
 // List is the records a query chooses.
 func (k Kind[T]) List(tx *Tx, q Query) ([]Record[T], error) {
 	db := tx.db.Table(k.table).Order("code")

@@ -3,7 +3,7 @@ package growth
 import "math"
 
 // cholesky is the lower root of a symmetric matrix of which the lower half is
-// told, and the logarithm of its determinant.
+// told, and the logarithm of its determinant. The root takes the matrix's place.
 func cholesky(a [][]float64) (root [][]float64, logDet float64) {
 	root = a
 	for j := range a {

@@ -349,10 +349,7 @@ func (l *ledger) addRun(x domain.Packing, i int, run domain.PackedRun) {
 			pulled = min(pulled, t.Pulled)
 		}
 	}
-	contents := make([]planning.VarietyHeads, len(run.Contents))
-	for k, c := range run.Contents {
-		contents[k] = planning.VarietyHeads{Variety: c.Variety, Heads: int(c.Heads)}
-	}
+	contents := planning.ContentsOf(run.Contents)
 	spare := run.Cases
 	add := func(line string, cases domain.Cases) {
 		if cases > 0 {
@@ -460,11 +457,8 @@ func (l *ledger) comeBack(x domain.Return) {
 	if !l.held.CoolerSince.Before(x.At) {
 		return
 	}
-	contents := make([]planning.VarietyHeads, len(x.Contents))
-	for k, c := range x.Contents {
-		contents[k] = planning.VarietyHeads{Variety: c.Variety, Heads: int(c.Heads)}
-	}
-	l.addPacked(planning.Packed{Code: ReturnedCode(x.ID), Product: x.Product, Cases: int(x.Cases), Contents: contents, Pulled: x.Pulled})
+	l.addPacked(planning.Packed{Code: ReturnedCode(x.ID), Product: x.Product, Cases: int(x.Cases),
+		Contents: planning.ContentsOf(x.Contents), Pulled: x.Pulled})
 }
 
 func (l *ledger) addLot(lot planning.Lot) {

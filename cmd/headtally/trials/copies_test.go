@@ -56,7 +56,7 @@ func (p *pair) at(first int) [2]string {
 // acknowledged is there once, nothing half there, the other service refuses
 // nobody, and the history is one line.
 func TestTwoServicesServeOneBook(t *testing.T) {
-	place, kills := storetest.Schema(t), trial(t, 5, 500)
+	place, kills := storetest.Schema(t), storetest.Trials(t, 5, 500)
 	o := newOffice(farmBook(t, place))
 	p := servePair(t, place)
 	cases := &tally{t: t, order: p.anOrder(o)}
@@ -88,7 +88,7 @@ func TestTheDatabaseIsKilledUnderTwoServices(t *testing.T) {
 	o := newOffice(farmBook(t, place))
 	p := servePair(t, place)
 	cases := &tally{t: t, order: p.anOrder(o)}
-	for turn := range trial(t, 2, 50) {
+	for turn := range storetest.Trials(t, 2, 50) {
 		p.busy(o, cases, turn, func() {
 			time.Sleep(time.Duration(50+turn*37%100) * time.Millisecond)
 			server.Stop("immediate")

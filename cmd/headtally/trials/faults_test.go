@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"headtally/domain/store"
+	"headtally/domain/store/storetest"
 )
 
 // failing are the words before a program whose n-th call of a kind on the book's
@@ -39,7 +40,7 @@ func TestAFailedDiskWriteIsNeverAcknowledged(t *testing.T) {
 		{"pwrite64", "EIO", http.StatusInternalServerError},
 		{"pwrite64", "ENOSPC", http.StatusInsufficientStorage},
 	} {
-		for n := range trial(t, 2, 30) {
+		for n := range storetest.Trials(t, 2, 30) {
 			dir := t.TempDir()
 			o := newOffice(farmBook(t, dir))
 			at := 3 + n*7%200

@@ -10,6 +10,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"headtally/domain/store/storetest"
 )
 
 // killsABook is how many kills one book lives through before a new one is begun,
@@ -21,7 +23,7 @@ const killsABook = 50
 // half there, and the book is sound; what was not acknowledged is sent again
 // under its key and stands there once.
 func TestAcknowledgedWritesOutliveKills(t *testing.T) {
-	prog, kills, acknowledged := plain(t), trial(t, 12, 1000), 0
+	prog, kills, acknowledged := plain(t), storetest.Trials(t, 12, 1000), 0
 	random := rand.New(rand.NewPCG(1, uint64(kills)))
 	var dir string
 	var o *office
@@ -78,7 +80,7 @@ func busy(o *office, at string, turn int, meanwhile func()) {
 func TestAStopFinishesWhatIsUnderWay(t *testing.T) {
 	prog, dir := plain(t), t.TempDir()
 	o, slowest := newOffice(farmBook(t, dir)), time.Duration(0)
-	for turn := range trial(t, 2, 20) {
+	for turn := range storetest.Trials(t, 2, 20) {
 		s := serve(t, prog, dir)
 		busy(o, s.at, turn, func() {
 			time.Sleep(100 * time.Millisecond)

@@ -21,6 +21,7 @@ import (
 	"headtally/api/book"
 	"headtally/domain"
 	"headtally/domain/store"
+	"headtally/domain/store/storetest"
 )
 
 // manyOrders puts orders into a book in a few transactions.
@@ -59,7 +60,7 @@ func TestFiftyClientsEditTwentyOrders(t *testing.T) {
 		require.Equal(t, http.StatusCreated, status, answer)
 		at[i] = s.at + "/v1/orders/" + idOf(t, answer)
 	}
-	end := time.Now().Add(time.Duration(trial(t, 3, 60)) * time.Second)
+	end := time.Now().Add(time.Duration(storetest.Trials(t, 3, 60)) * time.Second)
 	var edits [orders]atomic.Int64
 	var stale atomic.Int64
 	var all sync.WaitGroup
@@ -296,7 +297,7 @@ func TestManyKeysManyTimes(t *testing.T) {
 	dir := t.TempDir()
 	o := newOffice(farmBook(t, dir))
 	s := serve(t, plain(t), dir)
-	keys := trial(t, 60, 10_000)
+	keys := storetest.Trials(t, 60, 10_000)
 	var wrong, next atomic.Int64
 	var desks sync.WaitGroup
 	for range 8 {

@@ -11,7 +11,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"strconv"
 	"strings"
 	"sync"
 	"syscall"
@@ -20,23 +19,6 @@ import (
 
 	"github.com/stretchr/testify/require"
 )
-
-// trial is how often a trial is done: a few times with every run of the tests,
-// as often as the promise says where HEADTALLY_TRIAL=long, or so many times
-// where it is a number.
-func trial(t testing.TB, few, long int) int {
-	t.Helper()
-	switch told := os.Getenv("HEADTALLY_TRIAL"); told {
-	case "":
-		return few
-	case "long":
-		return long
-	default:
-		n, err := strconv.Atoi(told)
-		require.NoError(t, err, "HEADTALLY_TRIAL is long, or how often")
-		return n
-	}
-}
 
 var built = struct {
 	sync.Mutex

@@ -1,6 +1,7 @@
 // Package storetest gives tests books in either database: in SQLite always, and
 // in PostgreSQL where HEADTALLY_TEST_POSTGRES is the address of a database to try
-// them in. Each book there is a schema of its own, dropped after the test.
+// them in. Each book there is a schema of its own, dropped after the test. And it
+// says how often a trial is done.
 package storetest
 
 import (
@@ -8,6 +9,7 @@ import (
 	"database/sql"
 	"net/url"
 	"os"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -65,4 +67,23 @@ func Place(t testing.TB) string {
 		return Schema(t)
 	}
 	return t.TempDir()
+}
+
+// Trials is how often a trial is done: a few times with every run of the tests,
+// as often as the promise says where HEADTALLY_TRIAL=long, or so many times
+// where it is a number.
+func Trials(t testing.TB, few, long int) int {
+	t.Helper()
+	switch told := os.Getenv("HEADTALLY_TRIAL"); told {
+	case "":
+		return few
+	case "long":
+		return long
+	default:
+		n, err := strconv.Atoi(told)
+		if err != nil {
+			t.Fatalf("HEADTALLY_TRIAL is long, or how often: %v", err)
+		}
+		return n
+	}
 }
