@@ -89,8 +89,9 @@ func problemType(name string) string { return "/problems/" + name }
 
 // Refuser is a face that tells refusals in its own form, as pages do.
 type Refuser interface {
-	// Refuse writes a refusal to who asked for a page.
-	Refuse(w http.ResponseWriter, r *http.Request, p edge.Problem) error
+	// Refuse writes a refusal to who asked for a page, in the words that the page
+	// speaks.
+	Refuse(w http.ResponseWriter, r *http.Request, status int, told func(*words.Speech) edge.Problem) error
 }
 
 // teller writes every refusal of the service, whoever made it.
@@ -114,7 +115,7 @@ func (t *teller) tell(w http.ResponseWriter, r *http.Request, err error) {
 		defer t.broken(err)
 	}
 	if t.pages != nil && wantsPage(r) {
-		err = t.pages.Refuse(w, r, p)
+		err = t.pages.Refuse(w, r, p.Status, func(s *words.Speech) edge.Problem { return problem(r, err, s) })
 	} else {
 		err = writeProblem(w, p, s.Language)
 	}

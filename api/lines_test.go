@@ -60,7 +60,7 @@ func TestDaysAndPapers(t *testing.T) {
 	}
 	s.do(call{name: "no such paper", method: "GET", path: "/v1/days/" + wednesday + "/pack-list.pdf?paper=a3", status: 400, has: []string{`"parameter":"paper"`, "letter and a4"}})
 	for _, tail := range []string{"", "/pack-list", "/pack-list.pdf"} {
-		s.do(call{name: "no pickup", method: "GET", path: "/v1/days/2027-03-04" + tail, status: 404, has: []string{"no pickup day 2027-03-04"}})
+		s.do(call{name: "no pickup", method: "GET", path: "/v1/days/2027-03-04" + tail, status: 404, has: []string{"no pickup day Thursday 4 March 2027"}})
 		s.do(call{name: "no day", method: "GET", path: "/v1/days/tomorrow" + tail, status: 400, has: []string{`"parameter":"pickup"`}})
 	}
 	s.create("/v1/varieties", `{"name":"Another"}`)

@@ -6,7 +6,6 @@ import (
 	"strconv"
 	"strings"
 
-	"headtally/api/book"
 	"headtally/domain"
 )
 
@@ -14,7 +13,7 @@ import (
 // the same in lines to paste.
 type AvailabilityView struct {
 	Frame
-	HoldBack int
+	HoldBack string // as asked, or the farm's
 	Days     []domain.Day
 	Rows     []SpareRow
 	Text     string
@@ -26,23 +25,25 @@ type SpareRow struct {
 	Cases []int
 }
 
-// spares reads what is spare, less what is held back: as asked for, else the
-// farm's figure.
-func (v *visit) spares() (held int, found []book.Spare, err error) {
-	held = int(v.farm.HoldBack)
-	if asked, err := strconv.Atoi(v.QueryParam("hold_back")); err == nil && asked >= 0 && asked <= domain.MaxCount {
-		held = asked
-	}
-	found, err = v.office.Book.Spares(v.ctx, v.who, v.today, domain.Cases(held))
-	return held, found, err
+// heldBack is how many cases of each product are not offered: as asked for, else
+// as the farm has it.
+func (v *visit) heldBack() (domain.Cases, error) {
+	a := v.address()
+	n := a.within("hold_back", 0, domain.MaxCount, int(v.farm.HoldBack))
+	return domain.Cases(n), a.err()
 }
 
 func (v *visit) availability() error {
-	held, found, err := v.spares()
+	held, err := v.heldBack()
+	view := AvailabilityView{Frame: v.frame("more", v.say("page.avail.title")), HoldBack: strconv.Itoa(int(held))}
+	if err != nil {
+		view.HoldBack, view.Wrong = v.QueryParam("hold_back"), v.refusal(err)
+		return v.show(http.StatusUnprocessableEntity, "availability", view)
+	}
+	found, err := v.office.Book.Spares(v.ctx, v.who, v.today, held)
 	if err != nil {
 		return err
 	}
-	view := AvailabilityView{Frame: v.frame("more", v.say("page.avail.title")), HoldBack: held}
 	if v.office.SpareLines != nil {
 		view.Text = strings.Join(v.office.SpareLines(v.farm, found), "\n")
 	}
@@ -66,7 +67,11 @@ func (v *visit) availability() error {
 }
 
 func (v *visit) availabilityPaper() error {
-	_, found, err := v.spares()
+	held, err := v.heldBack()
+	if err != nil {
+		return err
+	}
+	found, err := v.office.Book.Spares(v.ctx, v.who, v.today, held)
 	if err != nil {
 		return err
 	}

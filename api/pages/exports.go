@@ -56,9 +56,9 @@ func (v *visit) export() error {
 	if !slices.Contains(book.Exports, what) || v.office.WriteCSV == nil || v.office.WriteXLSX == nil {
 		return domain.Refuse(domain.ErrNotFound, "export", string(what))
 	}
-	r := &reader{Values: v.QueryParams()}
-	first, last := r.day("from"), r.day("to")
-	if err := r.faults.Err(); err != nil {
+	a := v.address()
+	first, last, format := a.dayOr("from", 0), a.dayOr("to", 0), a.oneOf("format", "xlsx", "csv")
+	if err := a.err(); err != nil {
 		return v.exports(http.StatusUnprocessableEntity, v.refusal(err))
 	}
 	tables, err := v.office.Book.Export(v.ctx, v.who, what, v.today, first, last)
@@ -67,7 +67,7 @@ func (v *visit) export() error {
 	}
 	var b bytes.Buffer
 	kind, end := "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", ".xlsx"
-	if r.Get("format") == "csv" {
+	if format == "csv" {
 		kind, end = "text/csv; charset=utf-8", ".csv"
 		err = v.office.WriteCSV(&b, tables[0], v.speech)
 	} else {

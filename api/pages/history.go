@@ -48,7 +48,11 @@ func (o *Office) registerHistory(e *echo.Echo) {
 }
 
 func (v *visit) history(status int, wrong []string) error {
-	kind, code := kindOfWord[v.QueryParam("of")], v.QueryParam("code")
+	a := v.address()
+	kind, code := kindOfWord[a.oneOf("of", slices.Sorted(maps.Keys(kindOfWord))...)], a.text("code")
+	if err := a.err(); err != nil {
+		return err
+	}
 	entries, err := v.office.Book.History(v.ctx, v.who, kind, code, historyShown)
 	if err != nil {
 		return err
@@ -225,10 +229,10 @@ func (t teller) value(x any) string {
 }
 
 // fieldWord is the word of a record's field.
-func (t teller) fieldWord(field string) string {
+func (v *visit) fieldWord(field string) string {
 	for _, code := range []string{"page.f." + field, "page.h." + field} {
-		if t.speech.Has(code) {
-			return t.say(code)
+		if v.speech.Has(code) {
+			return v.say(code)
 		}
 	}
 	return field

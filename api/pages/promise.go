@@ -64,8 +64,13 @@ func (v *visit) promise(status int, wrong []string) error {
 	view := PromiseView{Frame: v.frame("promise", v.say("page.promise.title")), Customers: l.Customers, Products: l.Products, Pickups: week.Problem.PickupDays}
 	view.Wrong = wrong
 	view.Empty = len(l.Products) == 0 || len(view.Pickups) == 0
-	day, _ := domain.ParseDay(v.FormValue("day"))
-	view.Asked = PromiseAsked{v.FormValue("customer"), v.FormValue("product"), day, v.FormValue("cases")}
+	a := v.address()
+	a.Values = v.posted()
+	view.Asked = PromiseAsked{a.customer(v), a.text("product"), a.dayOr("day", 0), a.text("cases")}
+	if err := a.err(); err != nil {
+		view.Wrong = append(view.Wrong, v.refusal(err)...)
+		return v.show(http.StatusUnprocessableEntity, "promise", view)
+	}
 	if view.Empty || view.Asked.Product == "" {
 		return v.show(status, "promise", view)
 	}
@@ -74,7 +79,7 @@ func (v *visit) promise(status int, wrong []string) error {
 		view.Wrong = append(view.Wrong, sentence(v.say("page.f.cases")+": "+v.speech.Fault(domain.Fault{Code: "between", Args: map[string]any{"min": 1, "max": domain.MaxCount}})))
 		return v.show(http.StatusUnprocessableEntity, "promise", view)
 	}
-	if !slices.Contains(view.Pickups, day) {
+	if !slices.Contains(view.Pickups, view.Asked.Day) {
 		view.Wrong = append(view.Wrong, v.say("page.promise.notplanned"))
 		return v.show(http.StatusUnprocessableEntity, "promise", view)
 	}

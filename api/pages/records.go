@@ -23,7 +23,7 @@ type sort[T any] struct {
 	read   func(r *reader, x *T)
 	heads  []string                               // of the list's columns, the catalogue's codes
 	cells  func(v *visit, l lists, x *T) []string // of a row; the first is its name
-	fresh  func(v *visit) T                       // a new one
+	fresh  func(v *visit, a *address) T           // a new one, as its address proposes it
 	nav    string
 	key    func(*T) string // what the list is sorted by; nil: the name
 }
@@ -119,10 +119,11 @@ func (s sort[T]) open(v *visit) error {
 // get is the record of the address, or a new one.
 func (s sort[T]) get(v *visit) (rec book.Record[T], err error) {
 	if v.Param("code") == newCode {
+		a := v.address()
 		if s.fresh != nil {
-			rec.Value = s.fresh(v)
+			rec.Value = s.fresh(v, a)
 		}
-		return rec, nil
+		return rec, a.err()
 	}
 	return s.shelf(v.office.Book).Get(v.ctx, v.who, v.Param("code"))
 }

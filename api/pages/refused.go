@@ -11,6 +11,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"headtally/api/internal/edge"
+	"headtally/api/words"
 	"headtally/domain"
 )
 
@@ -23,29 +24,51 @@ type RefusedView struct {
 // Refuse shows a refusal as a page. Who wants to read and is not known is asked
 // to sign in and brought back; what was sent by somebody unknown is told so, for
 // going back in the browser keeps what was typed.
-func (o *Office) Refuse(w http.ResponseWriter, r *http.Request, p edge.Problem) error {
+func (o *Office) Refuse(w http.ResponseWriter, r *http.Request, status int, told func(*words.Speech) edge.Problem) error {
 	v, err := o.visit(echo.New().NewContext(r, w))
 	if err != nil {
-		http.Error(w, p.Title, p.Status)
+		http.Error(w, told(words.In("")).Title, status)
 		return nil
 	}
-	if p.Status == http.StatusUnauthorized && r.Method == http.MethodGet {
+	if status == http.StatusUnauthorized && r.Method == http.MethodGet {
 		http.Redirect(w, r, "/sign-in?back="+url.QueryEscape(r.URL.RequestURI()), http.StatusSeeOther)
 		return nil
 	}
+	p := told(v.speech)
 	view := RefusedView{Frame: v.frame("", p.Title)}
-	view.Bare = p.Status == http.StatusUnauthorized
+	view.Bare = status == http.StatusUnauthorized
 	for _, e := range p.Errors {
-		view.Lines = append(view.Lines, sentence(e.Detail))
+		view.Lines = append(view.Lines, v.ofParameter(e.Parameter, e.Detail))
 	}
 	if len(view.Lines) == 0 {
 		view.Lines = []string{sentence(p.Detail)}
 	}
-	return v.show(p.Status, "refused", view)
+	return v.show(status, "refused", view)
+}
+
+// ofParameter is what is wrong with a parameter of the address, which it names;
+// "" is none.
+func (v *visit) ofParameter(name, wrong string) string {
+	if name == "" {
+		return sentence(wrong)
+	}
+	word := v.fieldWord(name)
+	if code := "page.asked." + name; v.speech.Has(code) {
+		word = v.say(code)
+	}
+	return sentence(word + ": " + wrong)
 }
 
 // refusal is what an error says to the person, a line a fault, each once.
 func (v *visit) refusal(err error) []string {
+	var bad *edge.Bad
+	if errors.As(err, &bad) {
+		var lines []string
+		for _, f := range bad.Faults {
+			lines = append(lines, v.ofParameter(f.Place, v.speech.Fault(f)))
+		}
+		return lines
+	}
 	var faults domain.Faults
 	if errors.As(err, &faults) {
 		var lines []string

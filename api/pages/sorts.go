@@ -27,7 +27,9 @@ var customers = sort[domain.Customer]{
 	word:  "customers",
 	shelf: func(b *book.Book) book.Shelf[domain.Customer] { return b.Customers },
 	code:  func(x *domain.Customer) string { return x.Code },
-	fresh: func(*visit) domain.Customer { return domain.Customer{Importance: domain.Steady, Substitutes: "yes"} },
+	fresh: func(*visit, *address) domain.Customer {
+		return domain.Customer{Importance: domain.Steady, Substitutes: "yes"}
+	},
 	heads: []string{"name", "importance", "carrier", "stop", "phone"},
 	cells: func(v *visit, l lists, x *domain.Customer) []string {
 		return []string{x.Name, v.say("page.pick." + string(x.Importance)), carrierName(l, x.Carrier), blankZero(x.Stop), x.Phone}
@@ -179,7 +181,9 @@ var carriers = sort[domain.Carrier]{
 	word:  "carriers",
 	shelf: func(b *book.Book) book.Shelf[domain.Carrier] { return b.Carriers },
 	code:  func(x *domain.Carrier) string { return x.Code },
-	fresh: func(*visit) domain.Carrier { return domain.Carrier{CutoffDays: 1, CutoffHour: 14 * 60, Hour: 9 * 60} },
+	fresh: func(*visit, *address) domain.Carrier {
+		return domain.Carrier{CutoffDays: 1, CutoffHour: 14 * 60, Hour: 9 * 60}
+	},
 	heads: []string{"name", "pickups", "hour", "cutoff"},
 	cells: func(v *visit, _ lists, x *domain.Carrier) []string {
 		return []string{x.Name, v.weekdayNames(x.Pickups), v.speech.Clock(x.Hour),
@@ -210,8 +214,8 @@ var exceptions = sort[domain.Exception]{
 	key:   func(x *domain.Exception) string { return x.Day.String() },
 	shelf: func(b *book.Book) book.Shelf[domain.Exception] { return b.Exceptions },
 	code:  func(x *domain.Exception) string { return x.ID },
-	fresh: func(v *visit) domain.Exception {
-		return domain.Exception{Kind: domain.Closed, Day: v.proposed(), Note: v.QueryParam("note")}
+	fresh: func(v *visit, a *address) domain.Exception {
+		return domain.Exception{Kind: domain.Closed, Day: a.dayOr("day", v.today), Note: a.text("note")}
 	},
 	heads: []string{"day", "exception", "who", "note"},
 	cells: func(v *visit, l lists, x *domain.Exception) []string {

@@ -14,8 +14,8 @@ var standing = sort[domain.Standing]{
 	nav:   "orders",
 	shelf: func(b *book.Book) book.Shelf[domain.Standing] { return b.Standing },
 	code:  func(x *domain.Standing) string { return x.ID },
-	fresh: func(v *visit) domain.Standing {
-		return domain.Standing{Terms: []domain.Term{{From: v.today, Every: 1}}, Customer: v.QueryParam("customer")}
+	fresh: func(v *visit, a *address) domain.Standing {
+		return domain.Standing{Terms: []domain.Term{{From: v.today, Every: 1}}, Customer: a.customer(v)}
 	},
 	heads: []string{"order", "days", "cases", "exceptions"},
 	cells: func(v *visit, l lists, x *domain.Standing) []string {

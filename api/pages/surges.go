@@ -17,8 +17,8 @@ var surges = sort[domain.Surge]{
 	key:   func(x *domain.Surge) string { return x.From.String() },
 	shelf: func(b *book.Book) book.Shelf[domain.Surge] { return b.Surges },
 	code:  func(x *domain.Surge) string { return x.ID },
-	fresh: func(v *visit) domain.Surge {
-		return domain.Surge{From: v.proposed(), Name: v.QueryParam("name")}
+	fresh: func(v *visit, a *address) domain.Surge {
+		return domain.Surge{From: a.dayOr("day", v.today), Name: a.text("name")}
 	},
 	heads: []string{"days", "name", "surge", "note"},
 	cells: func(v *visit, l lists, x *domain.Surge) []string {
@@ -42,15 +42,6 @@ var surges = sort[domain.Surge]{
 		x.Variety, x.Product = r.text("variety"), r.text("product")
 		x.Heads, x.Cases, x.Percent = domain.Heads(r.number("heads")), domain.Cases(r.number("cases")), r.number("percent")
 	},
-}
-
-// proposed is the day for which an address proposes a new record, or today.
-func (v *visit) proposed() domain.Day {
-	day, err := domain.ParseDay(v.QueryParam("day"))
-	if err != nil {
-		return v.today
-	}
-	return day
 }
 
 // surgeOf is what a surge expects, in words.

@@ -11,6 +11,7 @@ import (
 	"embed"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"path"
 	"slices"
 	"sort"
@@ -157,6 +158,8 @@ func (s *Speech) Show(v any) string {
 	switch v := v.(type) {
 	case domain.Day:
 		return s.Day(v)
+	case string:
+		return s.written(v)
 	case float64:
 		return s.Decimal(v)
 	case []string:
@@ -169,6 +172,24 @@ func (s *Speech) Show(v any) string {
 		return s.sheetPlace(v)
 	}
 	return fmt.Sprint(v)
+}
+
+// written is text as a person reads it: a day that stands in it as documents and
+// codes have days (2027-04-16, NORTH/2027-04-16) is written out.
+func (s *Speech) written(text string) string {
+	const iso = len("2006-01-02")
+	if len(text) < iso {
+		return text
+	}
+	if day, err := domain.ParseDay(text[len(text)-iso:]); err == nil {
+		switch front := text[:len(text)-iso]; {
+		case front == "":
+			return s.DayYear(day)
+		case strings.HasSuffix(front, "/"):
+			return strings.ReplaceAll(front, "/", ", ") + s.DayYear(day)
+		}
+	}
+	return text
 }
 
 // Decimal writes a number with at most one digit after the point.
@@ -284,7 +305,14 @@ func (s *Speech) Number(v any) string {
 func FirstLetters(word string) string { return string([]rune(word)[:min(3, len([]rune(word)))]) }
 
 // Fault is what is wrong in one sentence, without its place.
-func (s *Speech) Fault(f domain.Fault) string { return s.SayWith("fault."+f.Code, f.Args) }
+func (s *Speech) Fault(f domain.Fault) string {
+	args := f.Args
+	if what, ok := args["what"].(string); ok {
+		args = maps.Clone(args)
+		args["what"] = s.Kind(what)
+	}
+	return s.SayWith("fault."+f.Code, args)
+}
 
 // Faults is one line a fault: its place, and what is wrong.
 func (s *Speech) Faults(faults domain.Faults) []string {

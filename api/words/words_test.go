@@ -67,6 +67,21 @@ func TestWhySaysNotCountedRatherThanShort(t *testing.T) {
 	require.Equal(t, "nobody has counted oakleaf for that day yet", In("en").Why(r, false, n))
 }
 
+// TestDaysOfRefusalsAreWrittenOut: whatever form the day came in, a person reads
+// it as a day; what is no day of the calendar stays as it was written.
+func TestDaysOfRefusalsAreWrittenOut(t *testing.T) {
+	said := func(s *Speech, what, code string) string {
+		return s.Refusal(&domain.Refusal{Kind: domain.ErrNotFound, What: what, Code: code})
+	}
+	us, es := For(domain.Farm{Language: "en", Units: "us"}), In("es")
+	require.Equal(t, "there is no pickup day Friday, April 16, 2027", said(us, "pickup day", "2027-04-16"))
+	require.Equal(t, "there is no pickup day Friday 16 April 2027", said(In("en"), "pickup day", "2027-04-16"))
+	require.Equal(t, "there is no pickup NORTH, Friday 16 April 2027", said(In("en"), "pickup", "NORTH/2027-04-16"))
+	require.Contains(t, said(es, "pickup day", "2027-04-16"), "viernes 16 de abril de 2027")
+	require.Equal(t, "there is no pickup day 2027-02-29", said(In("en"), "pickup day", "2027-02-29"))
+	require.Equal(t, "there is no order O-2027-04-16", said(In("en"), "order", "O-2027-04-16"))
+}
+
 func TestUnknownLanguageAndCode(t *testing.T) {
 	require.Equal(t, "en", In("xx").Language)
 	require.Equal(t, "no.such.code", In("en").Say("no.such.code"))
