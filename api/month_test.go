@@ -5,7 +5,6 @@ import (
 	"context"
 	"maps"
 	"os/exec"
-	"path/filepath"
 	"regexp"
 	"slices"
 	"strconv"
@@ -21,6 +20,7 @@ import (
 	"headtally/domain"
 	"headtally/domain/planning"
 	"headtally/domain/store"
+	"headtally/domain/tried"
 	"headtally/planner"
 	"headtally/testdata/farm"
 )
@@ -420,15 +420,15 @@ func (m *month) read(issue domain.Issue) {
 
 // text is what a paper says, by pdftotext where it is installed.
 func (m *month) text(p *prints.Paper) string {
-	tool, err := exec.LookPath("pdftotext")
-	if err != nil {
+	pdftotext := tried.WithOrNot(m.t, "pdftotext")
+	if pdftotext == "" {
 		return ""
 	}
 	var file bytes.Buffer
 	require.NoError(m.t, p.PDF(&file))
-	run := exec.Command(tool, "-layout", "-", "-")
+	run := exec.Command(pdftotext, "-layout", "-", "-")
 	run.Stdin = &file
 	out, err := run.Output()
-	require.NoError(m.t, err, filepath.Base(tool))
+	require.NoError(m.t, err)
 	return strings.Join(strings.Fields(string(out)), " ")
 }

@@ -11,17 +11,18 @@ import (
 	"pgregory.net/rapid"
 
 	"headtally/domain/planning"
+	"headtally/domain/tried"
 	"headtally/planner"
 	"headtally/planner/internal/judge"
 )
 
-// judged is how many random problems every judge looks at: 600, and a tenth of
-// them in a short run, as the race detector's is.
-func judged() int {
+// judged is how many random problems a judge looks at: 600, a tenth of them in a
+// short run, as the race detector's is, and as many as are promised in a long one.
+func judged(t testing.TB, long int) int {
 	if testing.Short() {
 		return 60
 	}
-	return 600
+	return tried.Times(t, 600, long)
 }
 
 // hold holds a plan against the contract and against the oracle's ruling.
@@ -40,11 +41,36 @@ func TestPlansOfProvenCasesKeepTheContract(t *testing.T) {
 }
 
 func TestPlansOfRandomProblemsKeepTheContract(t *testing.T) {
-	for n := range judged() {
+	for n := range judged(t, 10_000) {
 		p := judge.Seeded(n)
 		if faults := hold(p, planner.Plan(p), judge.Rule(p).Answer()); len(faults) > 0 {
 			t.Errorf("random problem %d:\n%s", n, strings.Join(faults, "\n"))
 		}
+	}
+}
+
+// Every way to fill the cases of tiny problems, tried one after another, gives
+// the grants, the refusals, the substitution and the expiring heads of the plan.
+func TestPlansOfTinyProblemsAreTheBestOfEveryWay(t *testing.T) {
+	short, whole, substitutes := 0, 0, 0
+	for n := range judged(t, 5000) {
+		p := judge.Tiny(n)
+		plan, ruling := planner.Plan(p), judge.Rule(p)
+		if faults := append(hold(p, plan, ruling.Answer()), judge.EveryWay(p, ruling)...); len(faults) > 0 {
+			t.Errorf("tiny problem %d:\n%s", n, strings.Join(faults, "\n"))
+		}
+		if plan.Totals.Short > 0 {
+			short++
+		} else {
+			whole++
+		}
+		if ruling.Substitution > 0 {
+			substitutes++
+		}
+	}
+	t.Logf("%d are short, %d are not, %d need substitutes", short, whole, substitutes)
+	if least := judged(t, 5000) / 20; short < least || whole < least || substitutes < least {
+		t.Errorf("tiny problems that are too much alike: want %d each", least)
 	}
 }
 
@@ -75,8 +101,8 @@ func asJSON(v any) []byte {
 // Checks of what never happens prove nothing: the random plans must show every
 // part of the contract that is rare.
 func TestRandomPlansShowEveryPart(t *testing.T) {
-	seen := map[string]int{}
-	for n := range judged() {
+	seen, problems := map[string]int{}, judged(t, 600)
+	for n := range problems {
 		plan := planner.Plan(judge.Seeded(n))
 		parts := map[string]bool{}
 		for _, w := range plan.Warnings {
@@ -99,15 +125,15 @@ func TestRandomPlansShowEveryPart(t *testing.T) {
 	for _, part := range []string{"a pull moved to an earlier day", "the rest of a raft used", "a lot in front", "a run for several lines",
 		string(planning.PromiseBroken), string(planning.CasesOver), string(planning.TraysOver), string(planning.RaftsOver), string(planning.LotInFront),
 		string(planning.HarvestHoursOver), string(planning.PackHoursOver), string(planning.RaftInPart), string(planning.RecipesOver)} {
-		if seen[part] < judged()/120 {
-			t.Errorf("%d of %d random plans show %s, want %d", seen[part], judged(), part, judged()/120)
+		if seen[part] < problems/120 {
+			t.Errorf("%d of %d random plans show %s, want %d", seen[part], problems, part, problems/120)
 		}
 	}
 }
 
 // What a promise answers is what the oracle finds by trying, case by case.
 func TestPromisesAreWhatCouldBeGranted(t *testing.T) {
-	for n := range judged() {
+	for n := range judged(t, 5000) {
 		p := judge.Seeded(n)
 		line := judge.SeededLine(p, n)
 		got, faults := planner.NewStanding(p).Quote(line)
@@ -123,7 +149,7 @@ func TestPromisesAreWhatCouldBeGranted(t *testing.T) {
 
 // A random problem written down is a document that the planner reads.
 func TestRandomProblemsAreReadAsTheyAre(t *testing.T) {
-	for n := range judged() {
+	for n := range judged(t, 5000) {
 		p := judge.Seeded(n)
 		read, err := planning.Read(bytes.NewReader(asJSON(p)))
 		if err != nil {
@@ -148,7 +174,7 @@ func TestPlanOfAShuffledProblemIsTheSame(t *testing.T) {
 			t.Errorf("problem %d, shuffled: %s", n, fault)
 		}
 	}
-	for n := range judged() {
+	for n := range judged(t, 10_000) {
 		same(t, judge.Seeded(n), n)
 	}
 	for n, c := range judge.Cases(t, "../testdata/planning", "*") {

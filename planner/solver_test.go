@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"headtally/domain/planning"
+	"headtally/domain/tried"
 	"headtally/planner"
 	"headtally/planner/internal/judge"
 )
@@ -23,11 +24,13 @@ func claims(problems int) (list []judge.Claim) {
 	return list
 }
 
-func TestGLPKConfirmsPlans(t *testing.T) { judge.Confirm(t, judge.GLPK(t), claims(judged())) }
+func TestGLPKConfirmsPlans(t *testing.T) { judge.Confirm(t, judge.GLPK(t), claims(judged(t, 5000))) }
 
-func TestCBCConfirmsPlans(t *testing.T) { judge.Confirm(t, judge.CBC(t), claims(judged())) }
+func TestCBCConfirmsPlans(t *testing.T) { judge.Confirm(t, judge.CBC(t), claims(judged(t, 5000))) }
 
-func TestSimplexConfirmsPlans(t *testing.T) { judge.Confirm(t, judge.Gonum, claims(60)) }
+func TestSimplexConfirmsPlans(t *testing.T) {
+	judge.Confirm(t, judge.Gonum, claims(tried.Times(t, 60, 600)))
+}
 
 func TestCBCConfirmsProvenCases(t *testing.T) {
 	solve := judge.CBC(t)
@@ -42,7 +45,7 @@ func TestCBCConfirmsProvenCases(t *testing.T) {
 func TestRecipeLimitIsKeptWhereCBCKeepsIt(t *testing.T) {
 	solve := judge.CBC(t)
 	var possible, kept, needed, least int
-	for n := range judged() / 2 {
+	for n := range judged(t, 5000) / 2 {
 		p := judge.Seeded(n)
 		p.MaxRecipes = 1 + n%2
 		plan := planner.Plan(p)
@@ -75,7 +78,7 @@ func TestRecipeLimitIsKeptWhereCBCKeepsIt(t *testing.T) {
 // fastest runs. The start is what headtally takes to say its version: what the
 // process needs before it reads a problem.
 func BenchmarkAgainstCBC(b *testing.B) {
-	cbc := judge.Tool(b, "cbc")
+	cbc := tried.With(b, "cbc")
 	ours := filepath.Join(b.TempDir(), "headtally")
 	build := exec.Command("go", "build", "-o", ours, "headtally/cmd/headtally")
 	build.Env = append(os.Environ(), "CGO_ENABLED=0") // as it is released

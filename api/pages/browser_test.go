@@ -6,7 +6,6 @@ import (
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
-	"os"
 	"os/exec"
 	"path/filepath"
 	"strconv"
@@ -23,17 +22,8 @@ import (
 
 	"headtally/api"
 	"headtally/api/book"
+	"headtally/domain/tried"
 )
-
-// need skips a test whose tool is not there, or fails it where
-// HEADTALLY_NEED_TOOLS says that it must be.
-func need(t testing.TB, sentence string) {
-	t.Helper()
-	if os.Getenv("HEADTALLY_NEED_TOOLS") == "1" {
-		t.Fatal(sentence)
-	}
-	t.Skip("skipped: " + sentence)
-}
 
 // browser starts Chromium without a window.
 func browser(t testing.TB) context.Context {
@@ -41,16 +31,7 @@ func browser(t testing.TB) context.Context {
 	if testing.Short() {
 		t.Skip("left to the long run: the browser's own library races with itself under the race detector")
 	}
-	path := ""
-	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
-		if found, err := exec.LookPath(name); err == nil {
-			path = found
-			break
-		}
-	}
-	if path == "" {
-		need(t, "Chromium is not installed, and the pages are tried in it")
-	}
+	path := tried.With(t, "chromium", "chromium-browser", "google-chrome")
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true),
 		chromedp.Flag("disable-sync", true), chromedp.NoFirstRun)
@@ -285,15 +266,11 @@ const sticksOut = `[...document.querySelectorAll("body *")].filter(x => !x.close
 // axe is the accessibility checker, fetched from its package.
 func axe(t *testing.T) string {
 	t.Helper()
-	npm, err := exec.LookPath("npm")
-	if err != nil {
-		need(t, "npm is not installed, and axe-core comes from there")
-	}
 	dir := t.TempDir()
-	fetch := exec.CommandContext(t.Context(), npm, "pack", "axe-core@4.10.3", "--silent", "--pack-destination", dir)
+	fetch := exec.CommandContext(t.Context(), tried.With(t, "npm"), "pack", "axe-core@4.10.3", "--silent", "--pack-destination", dir)
 	fetch.Dir = dir
 	if out, err := fetch.CombinedOutput(); err != nil {
-		need(t, "axe-core cannot be fetched: "+strings.TrimSpace(string(out)))
+		tried.Without(t, "axe-core cannot be fetched: "+strings.TrimSpace(string(out)))
 	}
 	packed, err := filepath.Glob(filepath.Join(dir, "axe-core-*.tgz"))
 	require.NoError(t, err)

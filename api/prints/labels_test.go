@@ -11,21 +11,21 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"headtally/domain"
+	"headtally/domain/tried"
 )
 
 // scan renders the pages of a paper as a printer would and has another program
 // find and decode the symbols on them.
 func scan(t *testing.T, p *Paper, dots int) (found []string) {
 	t.Helper()
-	needTool(t, "pdftoppm", "poppler-utils")
-	needTool(t, "zbarimg", "zbar-tools")
+	pdftoppm, zbarimg := tried.With(t, "pdftoppm"), tried.With(t, "zbarimg")
 	path := file(t, p)
 	pages := filepath.Join(filepath.Dir(path), "page")
-	require.NoError(t, exec.Command("pdftoppm", "-r", strconv.Itoa(dots), "-gray", "-png", path, pages).Run())
+	require.NoError(t, exec.Command(pdftoppm, "-r", strconv.Itoa(dots), "-gray", "-png", path, pages).Run())
 	images, err := filepath.Glob(pages + "*.png")
 	require.NoError(t, err)
 	for _, image := range images {
-		out, _ := exec.Command("zbarimg", "-q", "-Sdisable", "-Scode128.enable", image).Output() // it fails where a page has no symbol
+		out, _ := exec.Command(zbarimg, "-q", "-Sdisable", "-Scode128.enable", image).Output() // it fails where a page has no symbol
 		for _, line := range strings.Split(strings.TrimSpace(string(out)), "\n") {
 			if line != "" {
 				found = append(found, line)

@@ -10,20 +10,9 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
-)
 
-// needTool skips a test where a program of Debian's is missing; with
-// HEADTALLY_NEED_TOOLS=1 that is a failure.
-func needTool(t *testing.T, name, packaged string) {
-	t.Helper()
-	if _, err := exec.LookPath(name); err == nil {
-		return
-	}
-	if os.Getenv("HEADTALLY_NEED_TOOLS") == "1" {
-		t.Fatalf("%s is needed (Debian package %s)", name, packaged)
-	}
-	t.Skipf("%s is not here, so paper is not read back (Debian package %s)", name, packaged)
-}
+	"headtally/domain/tried"
+)
 
 // seenWord is a word as it stands on a page read back.
 type seenWord struct {
@@ -56,8 +45,8 @@ func file(t *testing.T, p *Paper) string {
 // readBack gives the pages of a paper as another program finds them in its PDF.
 func readBack(t *testing.T, p *Paper) []seenPage {
 	t.Helper()
-	needTool(t, "pdftotext", "poppler-utils")
-	out, err := exec.Command("pdftotext", "-bbox", file(t, p), "-").Output()
+	pdftotext := tried.With(t, "pdftotext")
+	out, err := exec.Command(pdftotext, "-bbox", file(t, p), "-").Output()
 	require.NoError(t, err)
 	var doc struct {
 		Pages []seenPage `xml:"body>doc>page"`
@@ -74,8 +63,8 @@ func readBack(t *testing.T, p *Paper) []seenPage {
 // string, with white space made single.
 func readText(t *testing.T, p *Paper) (pages []string) {
 	t.Helper()
-	needTool(t, "pdftotext", "poppler-utils")
-	out, err := exec.Command("pdftotext", "-raw", file(t, p), "-").Output()
+	pdftotext := tried.With(t, "pdftotext")
+	out, err := exec.Command(pdftotext, "-raw", file(t, p), "-").Output()
 	require.NoError(t, err)
 	for _, page := range strings.Split(strings.TrimSuffix(string(out), "\f"), "\f") {
 		pages = append(pages, strings.Join(strings.Fields(page), " "))

@@ -13,6 +13,7 @@ import (
 	"headtally/api/book"
 	"headtally/api/words"
 	"headtally/domain"
+	"headtally/domain/tried"
 	"headtally/testdata/farm"
 )
 
@@ -89,13 +90,7 @@ func rowNumbers(t book.Table) (numbers []int) {
 // office gives what makes LibreOffice convert a file into a folder.
 func office(t *testing.T) func(form, file, folder string, more ...string) {
 	t.Helper()
-	program, err := exec.LookPath("soffice")
-	if err != nil {
-		if os.Getenv("HEADTALLY_NEED_TOOLS") != "" {
-			t.Fatal("soffice is not installed")
-		}
-		t.Skip("soffice is not installed: Debian's libreoffice-calc has it")
-	}
+	program := tried.With(t, "soffice")
 	profile := "-env:UserInstallation=file://" + t.TempDir()
 	return func(form, file, folder string, more ...string) {
 		t.Helper()

@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"headtally/domain/store/storetest"
+	"headtally/domain/tried"
 )
 
 // documents are what a user reads, from the top of the module.
@@ -115,10 +116,7 @@ func (r *reader) says(command, want string) {
 // no longer so.
 func (r *reader) asks(script string) {
 	r.t.Helper()
-	if _, err := exec.LookPath("curl"); err != nil {
-		require.Empty(r.t, os.Getenv("HEADTALLY_NEED_TOOLS"), "curl is not installed")
-		r.t.Skip("curl is not installed")
-	}
+	tried.With(r.t, "curl")
 	if r.service == "" {
 		data := r.file("served")
 		require.Zero(r.t, r.types("", "workbook", r.file("week.xlsx")), &r.err)

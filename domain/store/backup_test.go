@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"headtally/domain"
+	"headtally/domain/tried"
 )
 
 func TestACopyIsOneMomentOfABookInUse(t *testing.T) {
@@ -38,9 +39,10 @@ func TestACopyIsOneMomentOfABookInUse(t *testing.T) {
 				}
 			}
 		}()
-		folder := t.TempDir()
-		for i := range 5 {
-			file := filepath.Join(folder, BackupName(clock().Add(time.Duration(i)*time.Hour)))
+		folder, copies := t.TempDir(), tried.Times(t, 5, 50)
+		named := func(i int) string { return BackupName(clock().Add(time.Duration(i) * time.Hour)) }
+		for i := range copies {
+			file := filepath.Join(folder, named(i))
 			require.NoError(t, s.Backup(ctx, file))
 			restored := h.place(t)
 			require.NoError(t, Restore(ctx, file, restored))
@@ -53,13 +55,14 @@ func TestACopyIsOneMomentOfABookInUse(t *testing.T) {
 			require.NoError(t, copied.Close())
 		}
 		close(stop)
-		require.Positive(t, <-done)
+		changes := <-done
+		require.Positive(t, changes)
+		t.Logf("%d copies amid %d changes, each the book of one moment", copies, changes)
 
 		require.NoError(t, Prune(folder, 2))
 		left, err := filepath.Glob(filepath.Join(folder, "*"))
 		require.NoError(t, err)
-		require.Equal(t, []string{"headtally-20270203T090000Z.db", "headtally-20270203T100000Z.db"},
-			[]string{filepath.Base(left[0]), filepath.Base(left[1])})
+		require.Equal(t, []string{named(copies - 2), named(copies - 1)}, []string{filepath.Base(left[0]), filepath.Base(left[1])})
 	})
 }
 

@@ -14,7 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"headtally/domain"
-	"headtally/domain/store/storetest"
+	"headtally/domain/tried"
 )
 
 // TestACopyPutBackIsTheSameBook compares every table, row by row.
@@ -51,7 +51,7 @@ func TestACopyBrokenOffLeavesTheLastGoodOne(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, s.Backup(ctx, first))
 	require.NoError(t, s.Close())
-	for turn := range storetest.Trials(t, 8, 100) {
+	for turn := range tried.Times(t, 8, 100) {
 		child := exec.Command(os.Args[0], "-test.run", "^"+t.Name()+"$")
 		child.Env = append(os.Environ(), copiedFrom+"="+dir)
 		out := &firstWord{seen: make(chan struct{})}
@@ -89,7 +89,7 @@ func TestDamageIsNoticed(t *testing.T) {
 	whole, err := os.ReadFile(file)
 	require.NoError(t, err)
 	random := rand.New(rand.NewPCG(3, 1))
-	flips, told := storetest.Trials(t, 60, 1000), 0
+	flips, told := tried.Times(t, 60, 1000), 0
 	bad := filepath.Join(t.TempDir(), "bad.db")
 	for range flips {
 		damaged := append([]byte{}, whole...)

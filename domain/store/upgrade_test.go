@@ -16,7 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"headtally/domain"
-	"headtally/domain/store/storetest"
+	"headtally/domain/tried"
 )
 
 // raw opens a file without bringing it forward.
@@ -250,7 +250,7 @@ func TestAKilledUpgradeIsOldOrNew(t *testing.T) {
 	}
 	versions := schemas(t)
 	full, reached := filled(t), map[int64]int{}
-	for turn := range storetest.Trials(t, 12, 200) {
+	for turn := range tried.Times(t, 12, 200) {
 		dir, rows := older(t, full, versions[0])
 		child := exec.Command(os.Args[0], "-test.run", "^"+t.Name()+"$")
 		child.Env = append(os.Environ(), upgradedIn+"="+dir)

@@ -11,7 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"headtally/domain/store/storetest"
+	"headtally/domain/tried"
 )
 
 // TestThreeYearsAhead runs other tests under a clock that is three years on: the
@@ -26,7 +26,7 @@ func TestThreeYearsAhead(t *testing.T) {
 	const begins = "func Now() Time {\n\tsec, nsec, mono := runtimeNow()\n"
 	ahead := change{filepath.Join(strings.TrimSpace(string(root)), "src", "time", "time.go"), begins, begins + "\tsec += 3 * 365.25 * 24 * 3600\n"}
 	asked := []string{"./api/book", "./cmd/headtally"}
-	if storetest.Trials(t, 0, 1) > 0 {
+	if tried.Times(t, 0, 1) > 0 {
 		asked = append(asked, "./domain/...", "./planner/...", "./openapi", "./api", "./api/feed", "./api/manual", "./api/prints", "./api/sheets", "./api/v1", "./api/words")
 	}
 	built.Lock()

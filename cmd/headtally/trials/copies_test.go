@@ -18,6 +18,7 @@ import (
 	"headtally/api/book"
 	"headtally/domain/store"
 	"headtally/domain/store/storetest"
+	"headtally/domain/tried"
 )
 
 // where is a book as the program is told of it: in a folder, or in a database.
@@ -56,7 +57,7 @@ func (p *pair) at(first int) [2]string {
 // acknowledged is there once, nothing half there, the other service refuses
 // nobody, and the history is one line.
 func TestTwoServicesServeOneBook(t *testing.T) {
-	place, kills := storetest.Schema(t), storetest.Trials(t, 5, 500)
+	place, kills := storetest.Schema(t), tried.Times(t, 5, 500)
 	o := newOffice(farmBook(t, place))
 	p := servePair(t, place)
 	cases := &tally{t: t, order: p.anOrder(o)}
@@ -88,7 +89,7 @@ func TestTheDatabaseIsKilledUnderTwoServices(t *testing.T) {
 	o := newOffice(farmBook(t, place))
 	p := servePair(t, place)
 	cases := &tally{t: t, order: p.anOrder(o)}
-	for turn := range storetest.Trials(t, 2, 50) {
+	for turn := range tried.Times(t, 2, 50) {
 		p.busy(o, cases, turn, func() {
 			time.Sleep(time.Duration(50+turn*37%100) * time.Millisecond)
 			server.Stop("immediate")

@@ -15,14 +15,14 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"headtally/domain/store"
-	"headtally/domain/store/storetest"
+	"headtally/domain/tried"
 )
 
 // failing are the words before a program whose n-th call of a kind on the book's
 // files fails; from then on once, or each one with more "+".
 func failing(t testing.TB, dir, call, with string, n int, more string) []string {
 	t.Helper()
-	return []string{tool(t, "strace"), "-f", "-o", os.DevNull, "-P", filepath.Join(dir, store.FileName), "-P", filepath.Join(dir, store.FileName+"-wal"),
+	return []string{tried.With(t, "strace"), "-f", "-o", os.DevNull, "-P", filepath.Join(dir, store.FileName), "-P", filepath.Join(dir, store.FileName+"-wal"),
 		"-e", "trace=" + call, "-e", fmt.Sprintf("inject=%s:error=%s:when=%d%s", call, with, n, more)}
 }
 
@@ -40,7 +40,7 @@ func TestAFailedDiskWriteIsNeverAcknowledged(t *testing.T) {
 		{"pwrite64", "EIO", http.StatusInternalServerError},
 		{"pwrite64", "ENOSPC", http.StatusInsufficientStorage},
 	} {
-		for n := range storetest.Trials(t, 2, 30) {
+		for n := range tried.Times(t, 2, 30) {
 			dir := t.TempDir()
 			o := newOffice(farmBook(t, dir))
 			at := 3 + n*7%200

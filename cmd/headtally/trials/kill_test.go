@@ -11,7 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"headtally/domain/store/storetest"
+	"headtally/domain/tried"
 )
 
 // killsABook is how many kills one book lives through before a new one is begun,
@@ -23,7 +23,7 @@ const killsABook = 50
 // half there, and the book is sound; what was not acknowledged is sent again
 // under its key and stands there once.
 func TestAcknowledgedWritesOutliveKills(t *testing.T) {
-	prog, kills, acknowledged := plain(t), storetest.Trials(t, 12, 1000), 0
+	prog, kills, acknowledged := plain(t), tried.Times(t, 12, 1000), 0
 	random := rand.New(rand.NewPCG(1, uint64(kills)))
 	var dir string
 	var o *office
@@ -38,7 +38,8 @@ func TestAcknowledgedWritesOutliveKills(t *testing.T) {
 			require.Contains(t, []int{200, 201}, o.write(s.at, p), "sent again")
 		}
 		busy(o, s.at, turn, func() {
-			time.Sleep(time.Duration(random.IntN(60_000)) * time.Microsecond)
+			within := []int{60, 400}[turn%2] // half amid the first papers, half amid many
+			time.Sleep(time.Duration(random.IntN(within*1000)) * time.Microsecond)
 			s.kill()
 		})
 		acknowledged += len(o.stored) - before
@@ -80,7 +81,7 @@ func busy(o *office, at string, turn int, meanwhile func()) {
 func TestAStopFinishesWhatIsUnderWay(t *testing.T) {
 	prog, dir := plain(t), t.TempDir()
 	o, slowest := newOffice(farmBook(t, dir)), time.Duration(0)
-	for turn := range storetest.Trials(t, 2, 20) {
+	for turn := range tried.Times(t, 2, 20) {
 		s := serve(t, prog, dir)
 		busy(o, s.at, turn, func() {
 			time.Sleep(100 * time.Millisecond)

@@ -21,7 +21,7 @@ import (
 	"headtally/api/book"
 	"headtally/domain"
 	"headtally/domain/store"
-	"headtally/domain/store/storetest"
+	"headtally/domain/tried"
 )
 
 // manyOrders puts orders into a book in a few transactions.
@@ -60,16 +60,17 @@ func TestFiftyClientsEditTwentyOrders(t *testing.T) {
 		require.Equal(t, http.StatusCreated, status, answer)
 		at[i] = s.at + "/v1/orders/" + idOf(t, answer)
 	}
-	end := time.Now().Add(time.Duration(storetest.Trials(t, 3, 60)) * time.Second)
+	wanted := int64(tried.Times(t, 400, 10_000))
 	var edits [orders]atomic.Int64
-	var stale atomic.Int64
+	var stored, stale atomic.Int64
 	var all sync.WaitGroup
 	for c := range clients {
 		all.Go(func() {
-			for n := c; time.Now().Before(end); n++ {
+			for n := c; stored.Load() < wanted; n++ {
 				switch status := o.raise(t, at[n%orders]); status {
 				case http.StatusOK:
 					edits[n%orders].Add(1)
+					stored.Add(1)
 				case http.StatusPreconditionFailed:
 					stale.Add(1)
 				default:
@@ -92,7 +93,10 @@ func TestFiftyClientsEditTwentyOrders(t *testing.T) {
 	t.Logf("%d edits, %d refused as stale, none lost", total, stale.Load())
 }
 
-var cases = regexp.MustCompile(`"cases":(\d+)`)
+var (
+	cases  = regexp.MustCompile(`"cases":(\d+)`)
+	itsOwn = regexp.MustCompile(`,"revision":\d+,"ended":false`) // what a change does not send back
+)
 
 func casesOf(t testing.TB, order string) int64 {
 	n, err := strconv.ParseInt(cases.FindStringSubmatch(order)[1], 10, 64)
@@ -107,7 +111,7 @@ func (o *office) raise(t testing.TB, at string) (status int) {
 		return 0
 	}
 	more := cases.ReplaceAllString(answer, fmt.Sprintf(`"cases":%d`, casesOf(t, answer)+1))
-	more = regexp.MustCompile(`,"revision":\d+,"ended":false`).ReplaceAllString(more, "")
+	more = itsOwn.ReplaceAllString(more, "")
 	status, _, _, err = o.ask("PUT", at, more, "If-Match", h.Get("ETag"))
 	if err != nil {
 		return 0
@@ -297,7 +301,7 @@ func TestManyKeysManyTimes(t *testing.T) {
 	dir := t.TempDir()
 	o := newOffice(farmBook(t, dir))
 	s := serve(t, plain(t), dir)
-	keys := storetest.Trials(t, 60, 10_000)
+	keys := tried.Times(t, 60, 10_000)
 	var wrong, next atomic.Int64
 	var desks sync.WaitGroup
 	for range 8 {

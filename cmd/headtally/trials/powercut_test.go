@@ -15,7 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"headtally/domain/store"
-	"headtally/domain/store/storetest"
+	"headtally/domain/tried"
 )
 
 // sector is what a disk writes whole or not at all.
@@ -166,8 +166,8 @@ func (s *session) cut(t testing.TB, times int) (losses int, example []string) {
 // TestAcknowledgedWritesOutlivePowerCuts makes disks as they would be after a
 // power cut: nothing acknowledged is lost, nothing half there, no book unsound.
 func TestAcknowledgedWritesOutlivePowerCuts(t *testing.T) {
-	s := writeSession(t, plain(t), storetest.Trials(t, 120, 400))
-	cuts := storetest.Trials(t, 60, 2000)
+	s := writeSession(t, plain(t), tried.Times(t, 120, 400))
+	cuts := tried.Times(t, 60, 2000)
 	losses, example := s.cut(t, cuts)
 	require.Zero(t, losses, "%v", example)
 	t.Logf("%d papers, %d system calls, %d power cuts, nothing lost", len(s.acked), len(s.calls), cuts)
@@ -178,7 +178,7 @@ func TestAcknowledgedWritesOutlivePowerCuts(t *testing.T) {
 func TestPowerCutsBite(t *testing.T) {
 	hasty := program(t, "hasty", change{"domain/store/store.go", "synchronous(FULL)", "synchronous(NORMAL)"})
 	s := writeSession(t, hasty, 40)
-	cuts := storetest.Trials(t, 20, 1000)
+	cuts := tried.Times(t, 20, 1000)
 	losses, _ := s.cut(t, cuts)
 	require.Greater(t, losses, cuts/2)
 	t.Logf("without full synchronous writes %d power cuts of %d lose what was acknowledged", losses, cuts)

@@ -162,18 +162,3 @@ func (s *service) ended() {
 		s.t.Error("it did not end within a minute")
 	}
 }
-
-// tool says where an outside program is; without it the test is skipped, or
-// fails where HEADTALLY_NEED_TOOLS=1.
-func tool(t testing.TB, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err == nil {
-		return path
-	}
-	if os.Getenv("HEADTALLY_NEED_TOOLS") == "1" {
-		t.Fatalf("%s is not installed and HEADTALLY_NEED_TOOLS=1 asks for it", name)
-	}
-	t.Skipf("%s is not installed", name)
-	return ""
-}

@@ -11,6 +11,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"headtally/domain/tried"
 )
 
 // call is one system call that a program made, as strace wrote it down.
@@ -25,7 +27,7 @@ type call struct {
 
 // traced are the words before a program that write its calls into a file.
 func traced(t testing.TB, file string) []string {
-	return []string{tool(t, "strace"), "-f", "-y", "-xx", "-s", "200000", "-o", file, "-e", "trace=pwrite64,write,fsync,fdatasync,ftruncate"}
+	return []string{tried.With(t, "strace"), "-f", "-y", "-xx", "-s", "200000", "-o", file, "-e", "trace=pwrite64,write,fsync,fdatasync,ftruncate"}
 }
 
 var (

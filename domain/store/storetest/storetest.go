@@ -1,7 +1,6 @@
 // Package storetest gives tests books in either database: in SQLite always, and
 // in PostgreSQL where HEADTALLY_TEST_POSTGRES is the address of a database to try
-// them in. Each book there is a schema of its own, dropped after the test. And it
-// says how often a trial is done.
+// them in. Each book there is a schema of its own, dropped after the test.
 package storetest
 
 import (
@@ -9,30 +8,20 @@ import (
 	"database/sql"
 	"net/url"
 	"os"
-	"strconv"
 	"strings"
 	"testing"
 
 	_ "github.com/jackc/pgx/v5/stdlib" // the driver that is called pgx
-)
 
-// Address is the database to try books in; "" where there is none. With
-// HEADTALLY_NEED_TOOLS a test may not go without.
-func Address(t testing.TB) string {
-	t.Helper()
-	address := os.Getenv("HEADTALLY_TEST_POSTGRES")
-	if address == "" && os.Getenv("HEADTALLY_NEED_TOOLS") != "" {
-		t.Fatal("HEADTALLY_TEST_POSTGRES is the address of a PostgreSQL database, and is missing")
-	}
-	return address
-}
+	"headtally/domain/tried"
+)
 
 // Schema makes an empty schema and gives the address that leads to it.
 func Schema(t testing.TB) string {
 	t.Helper()
-	address := Address(t)
+	address := os.Getenv("HEADTALLY_TEST_POSTGRES")
 	if address == "" {
-		t.Skip("HEADTALLY_TEST_POSTGRES names no database")
+		tried.Without(t, "HEADTALLY_TEST_POSTGRES names no database")
 	}
 	name := "t_" + strings.ToLower(rand.Text())
 	run(t, address, "CREATE SCHEMA "+name)
@@ -67,23 +56,4 @@ func Place(t testing.TB) string {
 		return Schema(t)
 	}
 	return t.TempDir()
-}
-
-// Trials is how often a trial is done: a few times with every run of the tests,
-// as often as the promise says where HEADTALLY_TRIAL=long, or so many times
-// where it is a number.
-func Trials(t testing.TB, few, long int) int {
-	t.Helper()
-	switch told := os.Getenv("HEADTALLY_TRIAL"); told {
-	case "":
-		return few
-	case "long":
-		return long
-	default:
-		n, err := strconv.Atoi(told)
-		if err != nil {
-			t.Fatalf("HEADTALLY_TRIAL is long, or how often: %v", err)
-		}
-		return n
-	}
 }

@@ -15,6 +15,8 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/optimize/convex/lp"
+
+	"headtally/domain/tried"
 )
 
 // Solver answers programs that have nothing in common, each with its greatest
@@ -40,7 +42,7 @@ func nextBatch(programs []*Program) []*Program {
 
 // GLPK is the GNU Linear Programming Kit's glpsol.
 func GLPK(t testing.TB) Solver {
-	path := Tool(t, "glpsol")
+	path := tried.With(t, "glpsol")
 	return inBatches(func(problem, answer string) *exec.Cmd {
 		return exec.Command(path, "--mps", problem, "--write", answer)
 	}, readGLPK)
@@ -48,7 +50,7 @@ func GLPK(t testing.TB) Solver {
 
 // CBC is the COIN-OR branch-and-cut solver's linear part.
 func CBC(t testing.TB) Solver {
-	path := Tool(t, "cbc")
+	path := tried.With(t, "cbc")
 	return inBatches(func(problem, answer string) *exec.Cmd {
 		return exec.Command(path, problem, "solve", "solution", answer)
 	}, readCBC)
