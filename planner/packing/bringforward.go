@@ -10,21 +10,33 @@ import (
 
 // bringForward moves needs of a lot from one day to an earlier one: of the ways
 // that fill neither day's crew beyond what it can do, the one that leaves least
-// over on the first; inTrays asks that the cooler has trays for the heads too.
-func (c *crew) bringForward(lot int, day, to domain.Day, inTrays bool) bool {
-	if !c.couldMove(lot, day, to) || inTrays && !c.hasTrays(lot, to, day, 1) {
-		return false
+// over on the first. inTrays asks that the cooler has trays for the heads too;
+// where it had none for some that could be moved, crowded is true.
+func (c *crew) bringForward(lot int, day, to domain.Day, inTrays bool) (done, crowded bool) {
+	if !c.couldMove(lot, day, to) {
+		return false, false
+	}
+	if inTrays && !c.hasTrays(lot, to, day, 1) {
+		return false, true
 	}
 	was, wasLifts, bestOver, bestHeads := c.needs[lot], c.lifts[lot], c.over(c.load[day]), 0
-	best, bestLifts := was, wasLifts
+	best, bestLifts, bestMoves := was, wasLifts, c.moved[lot]
 	for _, heads := range c.pieces(lot, day, to) {
 		needs, moved := c.earlier(lot, was, day, to, heads)
-		if moved <= bestHeads || inTrays && !c.hasTrays(lot, to, day, moved) {
+		if moved <= bestHeads {
+			continue
+		}
+		if inTrays && !c.hasTrays(lot, to, day, moved) {
+			crowded = true
 			continue
 		}
 		c.lift(lot, needs)
-		if left := c.over(c.load[day]); c.over(c.load[to]) <= 0 && left < bestOver && c.fitsElsewhere(lot, day, to, wasLifts) {
-			best, bestLifts, bestOver, bestHeads = needs, c.lifts[lot], left, moved
+		left := c.over(c.load[day])
+		if c.over(c.load[to]) > 0 || left >= bestOver || !c.fitsElsewhere(lot, day, to, wasLifts) {
+			continue
+		}
+		if moves := c.movesWith(lot, day, to, moved); c.told(lot, moves) {
+			best, bestLifts, bestMoves, bestOver, bestHeads = needs, c.lifts[lot], moves, left, moved
 		}
 		if bestOver <= 0 {
 			break
@@ -32,10 +44,10 @@ func (c *crew) bringForward(lot int, day, to domain.Day, inTrays bool) bool {
 	}
 	c.set(lot, best, bestLifts)
 	if bestHeads > 0 {
-		c.note(lot, day, to, bestHeads)
+		c.moved[lot] = bestMoves
 		c.useTrays(lot, to, day, bestHeads)
 	}
-	return bestHeads > 0
+	return bestHeads > 0, crowded
 }
 
 // couldMove says whether any heads of a lot that are lifted on a morning could be
@@ -46,9 +58,9 @@ func (c *crew) couldMove(lot int, day, to domain.Day) bool {
 	})
 }
 
-// mayMove says whether whose heads were moved can still be told from the pulls:
-// a row tells of one day it was moved from, and of several rows moved from one
-// day the latest has the earliest pickups.
+// mayMove says at a glance what told is sure to refuse, or nearly so: a pull
+// tells one morning that heads were moved from, and of several pulls the latest
+// tells of the earliest pickups.
 func (c *crew) mayMove(lot int, day, to domain.Day) bool {
 	for other, m := range c.moved[lot] {
 		if other == to && m.from != day || other < to && m.from == day {
@@ -130,13 +142,37 @@ func (c *crew) earlier(lot int, needs []need, day, to domain.Day, heads int) (ch
 	return gather(changed), moved
 }
 
-// note remembers a move for the pull it shows up in. The lot's moves are noted
-// in a map anew, for those before may have to come back.
-func (c *crew) note(lot int, day, to domain.Day, heads int) {
+// movesWith is the moves of a lot, by the morning moved to, with one more. They
+// are noted in a map anew, for those before may have to come back. What had been
+// moved to a morning that now lifts nothing has come from where it was first.
+func (c *crew) movesWith(lot int, day, to domain.Day, heads int) map[domain.Day]move {
 	moves := maps.Clone(c.moved[lot])
 	if moves == nil {
 		moves = map[domain.Day]move{}
 	}
-	moves[to] = move{from: day, heads: moves[to].heads + heads, why: c.why}
-	c.moved[lot] = moves
+	from := day
+	if came, chained := moves[day]; chained && !slices.ContainsFunc(c.needs[lot], func(n need) bool { return n.day == day }) {
+		from = came.from
+		delete(moves, day)
+	}
+	moves[to] = move{from: from, heads: moves[to].heads + heads, why: c.why}
+	return moves
+}
+
+// told says whether these moves, as the pulls tell them, lead from what a lot
+// was to give at first to what it gives now. A pull tells one morning that heads
+// were moved from and how many; they are those of the earliest pickups that find
+// them fresh enough, and of several pulls the latest has its pick first.
+func (c *crew) told(lot int, moves map[domain.Day]move) bool {
+	needs := c.due[lot]
+	for _, to := range slices.Backward(slices.Sorted(maps.Keys(moves))) {
+		if !slices.ContainsFunc(c.lifts[lot], func(l lift) bool { return l.day == to && l.stopAt > 0 }) {
+			return false
+		}
+		m, moved := moves[to], 0
+		if needs, moved = c.earlier(lot, needs, m.from, to, m.heads); moved < m.heads {
+			return false
+		}
+	}
+	return slices.Equal(needs, c.needs[lot])
 }

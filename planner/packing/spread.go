@@ -33,18 +33,24 @@ func (h *harvest) spread() {
 	if h.Work.RaftsPerDay == 0 && (h.Work.HarvestHours == 0 || h.Work.HarvestHeadsPerHour == 0) {
 		return
 	}
-	c := &crew{harvest: h, lifts: make([][]lift, len(h.Lots)), load: map[domain.Day]load{}}
+	c := &crew{harvest: h, due: slices.Clone(h.needs), lifts: make([][]lift, len(h.Lots)), load: map[domain.Day]load{}}
 	for lot, needs := range h.needs {
 		c.lift(lot, needs)
 	}
 	days := c.days()
+	moves, stuck := 0, make(map[domain.Day]int, len(days)) // moves made when a morning could not be relieved
 	for again := true; again; {
 		again = false
 		for _, day := range slices.Backward(days) {
+			if at, is := stuck[day]; is && at == moves {
+				continue
+			}
 			c.why = c.tooLittle(day)
 			for c.over(c.load[day]) > 0 && (c.relieve(day) || c.relieveInTurn(day)) {
 				again = true
+				moves++
 			}
+			stuck[day] = moves
 		}
 	}
 }
@@ -52,6 +58,7 @@ func (h *harvest) spread() {
 // crew is what is lifted morning by morning, while it is being spread.
 type crew struct {
 	*harvest
+	due   [][]need // lot -> its needs before any was moved
 	lifts [][]lift // lot -> by day
 	load  map[domain.Day]load
 	why   string // a morning is being relieved
@@ -114,12 +121,29 @@ func (c *crew) over(l load) float64 {
 // latest that has room, in the crew's day and in the cooler; where there is none
 // in the cooler, then in the crew's day. It says false where nothing can be moved.
 func (c *crew) relieve(day domain.Day) bool {
+	type crowding struct {
+		lot int
+		to  domain.Day
+	}
+	var crowded []crowding // where only trays are lacking
 	lots := c.liftedOn(day)
-	for _, inTrays := range []bool{true, false} {
-		for to := day.Add(-1); to >= c.FirstPull(); to = to.Add(-1) {
-			if c.liftsOn(to) && c.over(c.load[to]) < 0 && c.moveTo(lots, day, to, inTrays) {
+	for to := day.Add(-1); to >= c.FirstPull(); to = to.Add(-1) {
+		if !c.liftsOn(to) || c.over(c.load[to]) >= 0 {
+			continue
+		}
+		for _, lot := range lots {
+			done, trays := c.bringForward(lot, day, to, true)
+			if done {
 				return true
 			}
+			if trays {
+				crowded = append(crowded, crowding{lot, to})
+			}
+		}
+	}
+	for _, m := range crowded {
+		if done, _ := c.bringForward(m.lot, day, m.to, false); done {
+			return true
 		}
 	}
 	return false
@@ -156,7 +180,10 @@ func (c *crew) liftsOn(day domain.Day) bool {
 // moveTo moves part of the lifting of one of these lots from a morning to an
 // earlier one.
 func (c *crew) moveTo(lots []int, day, to domain.Day, inTrays bool) bool {
-	return slices.ContainsFunc(lots, func(lot int) bool { return c.bringForward(lot, day, to, inTrays) })
+	return slices.ContainsFunc(lots, func(lot int) bool {
+		done, _ := c.bringForward(lot, day, to, inTrays)
+		return done
+	})
 }
 
 // liftedOn are the lots lifted on a morning, those that give most rafts first,
