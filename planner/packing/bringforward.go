@@ -45,6 +45,8 @@ func (c *crew) bringForward(lot int, day, to domain.Day, inTrays bool) (done, cr
 	c.set(lot, best, bestLifts)
 	if bestHeads > 0 {
 		c.moved[lot] = bestMoves
+		c.last++
+		c.now = c.last
 		c.useTrays(lot, to, day, bestHeads)
 	}
 	return bestHeads > 0, crowded

@@ -51,20 +51,34 @@ func inOrder(portions []portion) []portion {
 }
 
 // better says whether portions a, in order, are fewer recipes than b, or as
-// many with more cases of least substitution, and so on through the cases.
+// many with more cases of the least substitution; where these are as many, of
+// the next, and so on.
 func better(a, b []portion) bool {
 	if b == nil || len(a) != len(b) {
 		return b == nil || len(a) < len(b)
 	}
-	for i := range a {
-		if a[i].substitution != b[i].substitution {
-			return a[i].substitution < b[i].substitution
+	for len(a) > 0 && len(b) > 0 {
+		alike, cases := leastOf(a)
+		other, more := leastOf(b)
+		switch {
+		case a[0].substitution != b[0].substitution:
+			return a[0].substitution < b[0].substitution
+		case cases != more:
+			return cases > more
 		}
-		if a[i].cases != b[i].cases {
-			return a[i].cases > b[i].cases
-		}
+		a, b = a[alike:], b[other:]
 	}
 	return false
+}
+
+// leastOf is how many portions, which are in order, have the least
+// substitution, and their cases.
+func leastOf(p []portion) (portions, cases int) {
+	for portions < len(p) && p[portions].substitution == p[0].substitution {
+		cases += p[portions].cases
+		portions++
+	}
+	return portions, cases
 }
 
 // upToThree is the best split into one, two or three recipes, nil where the

@@ -164,6 +164,18 @@ func TestFewestIsTheFewest(t *testing.T) {
 	})
 }
 
+// Cases of one substitution count together, in however many recipes they are.
+func TestBetterCountsCasesOfOneSubstitutionTogether(t *testing.T) {
+	four := []portion{{cases: 2}, {cases: 2}, {cases: 1, substitution: 2}}
+	three := []portion{{cases: 3}, {cases: 1, substitution: 1}, {cases: 1, substitution: 1}}
+	if !better(four, three) || better(three, four) {
+		t.Error("three cases without a substitute are taken for better than four")
+	}
+	if alike := []portion{{cases: 3}, {cases: 1}, {cases: 1, substitution: 2}}; better(four, alike) || better(alike, four) {
+		t.Error("four cases without a substitute in two recipes are taken for another number")
+	}
+}
+
 // everySplit goes through all splits of a class into cases.
 func everySplit(r *rules, heads recipe, cases int) (best []portion) {
 	least := r.layCases(heads, cases).substitution

@@ -33,24 +33,23 @@ func (h *harvest) spread() {
 	if h.Work.RaftsPerDay == 0 && (h.Work.HarvestHours == 0 || h.Work.HarvestHeadsPerHour == 0) {
 		return
 	}
-	c := &crew{harvest: h, due: slices.Clone(h.needs), lifts: make([][]lift, len(h.Lots)), load: map[domain.Day]load{}}
+	c := &crew{harvest: h, due: slices.Clone(h.needs), lifts: make([][]lift, len(h.Lots)), load: map[domain.Day]load{}, vain: map[domain.Day]int{}}
 	for lot, needs := range h.needs {
 		c.lift(lot, needs)
 	}
 	days := c.days()
-	moves, stuck := 0, make(map[domain.Day]int, len(days)) // moves made when a morning could not be relieved
+	stuck := map[domain.Day]int{} // the standing in which a morning was given up
 	for again := true; again; {
 		again = false
 		for _, day := range slices.Backward(days) {
-			if at, is := stuck[day]; is && at == moves {
+			if at, is := stuck[day]; is && at == c.now {
 				continue
 			}
 			c.why = c.tooLittle(day)
 			for c.over(c.load[day]) > 0 && (c.relieve(day) || c.relieveInTurn(day)) {
 				again = true
-				moves++
 			}
-			stuck[day] = moves
+			stuck[day] = c.now
 		}
 	}
 }
@@ -63,6 +62,9 @@ type crew struct {
 	load  map[domain.Day]load
 	why   string // a morning is being relieved
 	free  []int  // by day from as_of: trays the cooler has left; see trayroom.go
+
+	now, last int                // the standing of all moves, and the newest there was
+	vain      map[domain.Day]int // the standing in which relieve found nothing for a morning
 }
 
 // load is a morning's lifting.
@@ -121,6 +123,9 @@ func (c *crew) over(l load) float64 {
 // latest that has room, in the crew's day and in the cooler; where there is none
 // in the cooler, then in the crew's day. It says false where nothing can be moved.
 func (c *crew) relieve(day domain.Day) bool {
+	if at, is := c.vain[day]; is && at == c.now {
+		return false
+	}
 	type crowding struct {
 		lot int
 		to  domain.Day
@@ -146,6 +151,7 @@ func (c *crew) relieve(day domain.Day) bool {
 			return true
 		}
 	}
+	c.vain[day] = c.now
 	return false
 }
 
@@ -157,7 +163,7 @@ func (c *crew) relieveInTurn(day domain.Day) bool {
 		if !c.liftsOn(to) || c.over(c.load[to]) > 0 || !slices.ContainsFunc(lots, func(lot int) bool { return c.couldMove(lot, day, to) }) {
 			continue
 		}
-		needs, lifts, moved, free := slices.Clone(c.needs), slices.Clone(c.lifts), slices.Clone(c.moved), slices.Clone(c.free)
+		now, needs, lifts, moved, free := c.now, slices.Clone(c.needs), slices.Clone(c.lifts), slices.Clone(c.moved), slices.Clone(c.free)
 		if !c.relieve(to) {
 			continue
 		}
@@ -167,7 +173,7 @@ func (c *crew) relieveInTurn(day domain.Day) bool {
 		for lot := range needs {
 			c.set(lot, needs[lot], lifts[lot])
 		}
-		c.moved, c.free = moved, free
+		c.now, c.moved, c.free = now, moved, free
 	}
 	return false
 }
