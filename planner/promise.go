@@ -44,17 +44,11 @@ func (s *Standing) Quote(line planning.Line) (Promise, planning.Faults) {
 
 // quote is Quote of a product that goes by a code of its own on each day.
 func (s *Standing) quote(line planning.Line, on func(product string, pickup domain.Day) string) (Promise, planning.Faults) {
+	p, faults := s.quoteDay(line, on)
+	if len(faults) > 0 || p.AllIn == line.Cases {
+		return p, faults
+	}
 	product := line.Product
-	line.Product = on(product, line.Pickup)
-	if faults := planning.CheckLine(s.Problem, &line); len(faults) > 0 {
-		return Promise{}, faults
-	}
-	var p Promise
-	p.AllIn, p.Sure = s.allocation.More(&line, line.Cases)
-	if p.AllIn == line.Cases {
-		p.FirstDay = line.Pickup
-		return p, nil
-	}
 	asked, _ := slices.BinarySearch(s.Problem.PickupDays, line.Pickup)
 	for _, t := range s.Problem.PickupDays[asked+1:] {
 		line.Pickup, line.Product = t, on(product, t)
@@ -62,6 +56,19 @@ func (s *Standing) quote(line planning.Line, on func(product string, pickup doma
 			p.FirstDay = t
 			break
 		}
+	}
+	return p, nil
+}
+
+// quoteDay is quote for the line's own day: no later day is looked at.
+func (s *Standing) quoteDay(line planning.Line, on func(product string, pickup domain.Day) string) (p Promise, _ planning.Faults) {
+	line.Product = on(line.Product, line.Pickup)
+	if faults := planning.CheckLine(s.Problem, &line); len(faults) > 0 {
+		return p, faults
+	}
+	p.AllIn, p.Sure = s.allocation.More(&line, line.Cases)
+	if p.AllIn == line.Cases {
+		p.FirstDay = line.Pickup
 	}
 	return p, nil
 }

@@ -182,6 +182,11 @@ func (w *Week) Quote(line planning.Line) (Promise, planning.Faults) {
 	return w.Standing.quote(line, w.hand.product)
 }
 
+// QuoteDay is Quote for the line's own day alone: FirstDay is that day or none.
+func (w *Week) QuoteDay(line planning.Line) (Promise, planning.Faults) {
+	return w.Standing.quoteDay(line, w.hand.product)
+}
+
 // Without is Standing.Without by the farm's own products and lines.
 func (w *Week) Without(lots ...string) ([]Hit, planning.Faults) {
 	hits, faults := w.Standing.Without(lots...)

@@ -39,8 +39,15 @@ type Listed struct {
 	Heads   domain.Heads
 }
 
+// wordReach is how many days ahead of a plan a word given is looked for. Words are
+// given for days that are planned, a month ahead at most, and their lines are moved
+// by at most a month; a word farther off was given as of a later day, for heads of
+// which nobody knows yet. Without an end, a plan as of a day long ago would be one
+// of all the years since.
+const wordReach = 366
+
 // PlanWeek plans the book's pickups of the coming days as of a day: as many as
-// the farm plans, and at least to the last day with a word given.
+// the farm plans, and at least to the last day with a word given within a year.
 func PlanWeek(f *domain.Facts, asOf domain.Day) *Week {
 	p, w := FromFacts(f, asOf)
 	var planned *planning.Problem
@@ -55,7 +62,7 @@ func PlanWeek(f *domain.Facts, asOf domain.Day) *Week {
 func FromFacts(f *domain.Facts, asOf domain.Day) (*planning.Problem, *Week) {
 	cal := f.Calendar()
 	horizon, sight := asOf.Add(f.Farm.PlanDays-1), asOf.Add(f.Farm.TallyDays)
-	lines, notices := orders.Lines(f, asOf, max(horizon, sight, lastWord(f, cal)))
+	lines, notices := orders.Lines(f, asOf, max(horizon, sight, lastWord(f, cal, asOf.Add(wordReach))))
 	w := &Week{Revision: f.Revision, AsOf: asOf, Notices: notices, calendar: cal}
 	for _, l := range lines {
 		if l.Promised > 0 {
@@ -85,15 +92,17 @@ func stillToGo(f *domain.Facts, lines []domain.Line) []domain.Line {
 	return slices.DeleteFunc(slices.Clone(lines), func(l domain.Line) bool { return left[domain.PickupID(l.Carrier, l.Pickup)] })
 }
 
-// lastWord is the last day on which a line with a word can lie: the day the
-// office moved it to, else the one the calendar moved it to, else the one its id
-// names.
-func lastWord(f *domain.Facts, cal *domain.Calendar) (last domain.Day) {
+// lastWord is the last day, none after reach, on which a line with a word can lie:
+// the day the office moved it to, else the one the calendar moved it to, else the
+// one its id names.
+func lastWord(f *domain.Facts, cal *domain.Calendar, reach domain.Day) (last domain.Day) {
 	for _, d := range f.Decisions {
 		if d.Promised > 0 {
 			ordered := domain.PickupOf(d.Line)
 			to, _ := cal.MovedTo(domain.CarrierOf(d.Line), ordered)
-			last = max(last, cmp.Or(d.MovedTo, to, ordered))
+			if day := cmp.Or(d.MovedTo, to, ordered); day <= reach {
+				last = max(last, day)
+			}
 		}
 	}
 	return last

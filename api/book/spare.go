@@ -60,7 +60,7 @@ func spares(w *planner.Week, farm *domain.Farm, holdBack domain.Cases) (list []S
 		}
 		for _, p := range w.Problem.Products {
 			line := domain.Line{Product: p.Code, Pickup: day, Cases: mostSpare + holdBack}
-			answer, faults := w.Quote(planner.LineFor(farm, line, domain.Customer{}, domain.Carrier{}))
+			answer, faults := w.QuoteDay(planner.LineFor(farm, line, domain.Customer{}, domain.Carrier{}))
 			if cases := domain.Cases(answer.Sure) - holdBack; len(faults) == 0 && cases > 0 {
 				list = append(list, Spare{Pickup: day, Product: p.Code, Name: p.Name, Cases: cases})
 			}
@@ -98,7 +98,7 @@ func otherDay(w *planner.Week, line planning.Line, cases int, comes func(domain.
 			continue
 		}
 		line.Pickup = day
-		if answer, faults := w.Quote(line); len(faults) == 0 && answer.AllIn == cases {
+		if answer, faults := w.QuoteDay(line); len(faults) == 0 && answer.AllIn == cases {
 			return day, true
 		}
 	}
