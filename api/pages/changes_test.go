@@ -221,6 +221,7 @@ func TestTheTelephoneLine(t *testing.T) {
 	require.Contains(t, p.text("#reply"), "4 × Romaine case")
 	require.Contains(t, p.text("#reply"), "1 × Chef's mix")
 
+	form = p.form("#entry")
 	form.Set("entry", "+2")
 	p = h.post("/customer/C001/entry", form)
 	p.wellMade(t, http.StatusUnprocessableEntity)
@@ -473,4 +474,38 @@ func TestAfterTheMorningThePapersLieAsPrinted(t *testing.T) {
 	require.Contains(t, p.text("main"), "Number 1")
 	require.Contains(t, p.text("main"), "as they were printed")
 	require.Empty(t, p.all("[action="+address+"/issue]"))
+}
+
+// A form sent a second time with other figures is told, and neither stored
+// unseen nor passed over.
+func TestAFormSentTwiceWithOtherFiguresIsTold(t *testing.T) {
+	h := full(t, 3)
+	line := h.get("/customer/C003?day=2027-03-04").form("#entry")
+	line.Set("entry", "+2 romaine")
+	h.follow(h.post("/customer/C003/entry", line))
+	h.follow(h.post("/customer/C003/entry", line))
+	require.EqualValues(t, 2, h.ordered("C003", "P1"), "the same twice is once")
+	line.Set("entry", "+3 romaine")
+	p := h.post("/customer/C003/entry", line)
+	p.wellMade(t, http.StatusConflict)
+	require.Contains(t, p.text(".wrong"), "This form was sent before")
+	require.EqualValues(t, 2, h.ordered("C003", "P1"))
+	again := p.form("#entry")
+	require.Equal(t, "+3 romaine", again.Get("entry"))
+	h.follow(h.post("/customer/C003/entry", again))
+	require.EqualValues(t, 5, h.ordered("C003", "P1"), "sent again it is another")
+
+	walk := h.get("/beds/walk").form("[name=whole]")
+	walk.Set("beds[0].rafts_now", "3")
+	h.follow(h.post("/beds/walk", walk))
+	h.follow(h.post("/beds/walk", walk))
+	walk.Set("beds[0].rafts_now", "4")
+	p = h.post("/beds/walk", walk)
+	p.wellMade(t, http.StatusConflict)
+	again = p.form("[name=whole]")
+	require.Equal(t, "4", again.Get("beds[0].rafts_now"))
+	h.follow(h.post("/beds/walk", again))
+	counts, err := h.book.Counts.List(t.Context(), book.Owner(), book.Query{})
+	require.NoError(t, err)
+	require.Len(t, counts, 3)
 }

@@ -1,7 +1,6 @@
 package pages
 
 import (
-	"crypto/rand"
 	"errors"
 	"slices"
 	"strconv"
@@ -219,7 +218,7 @@ func (v *visit) askReady(f *domain.Facts, r *reader) []Field {
 		}
 		table.Rows = append(table.Rows, cells)
 	}
-	return []Field{table, {Name: "id", Kind: "hidden", Value: r.or("id", "W"+rand.Text()[:12])}}
+	return []Field{table, {Name: "id", Kind: "hidden", Value: r.or("id", newWalk())}}
 }
 
 func (v *visit) tellReady(_ *domain.Facts, r *reader) error {
@@ -229,8 +228,12 @@ func (v *visit) tellReady(_ *domain.Facts, r *reader) error {
 		return err
 	}
 	_, err := v.office.Book.Counts.Create(v.ctx, v.who, c, book.Note{})
-	if errors.Is(err, domain.ErrConflict) && v.stored(c.ID) {
+	switch {
+	case errors.Is(err, domain.ErrConflict) && v.arrived(c):
 		return nil
+	case errors.Is(err, domain.ErrConflict):
+		r.Del("id") // it is shown under a new one
+		return sentBefore()
 	}
 	return err
 }

@@ -207,22 +207,6 @@ func bedOfLot(w *planner.Week, lot string) string {
 	return ""
 }
 
-// once is the context of a change that is kept under the key its form carries;
-// done says that it was made before.
-func (v *visit) once() (ctx context.Context, done bool, err error) {
-	key := v.FormValue("id")
-	if key == "" || len(key) > 40 {
-		return v.ctx, false, nil
-	}
-	key = "page " + key
-	if kept, err := v.office.Book.Reply(v.ctx, v.who, key); err != nil || kept != nil {
-		return v.ctx, kept != nil, err
-	}
-	return v.office.Book.Keep(v.ctx, v.who, func(any) (book.Reply, error) {
-		return book.Reply{Key: key, Status: http.StatusSeeOther, Header: "{}"}, nil
-	}), false, nil
-}
-
 // saveLift stores the morning's true counts: what is left empty was lifted as
 // planned, once lifting is done.
 func (v *visit) saveLift() error {

@@ -1,6 +1,7 @@
 package pages
 
 import (
+	"crypto/rand"
 	"errors"
 	"net/http"
 	"slices"
@@ -16,6 +17,7 @@ import (
 // the next, a line to type into, and a reply to paste.
 type PhoneView struct {
 	Frame
+	ID       string // the next line's own, so that one sent twice is stored once
 	Customer domain.Customer
 	Pickup   domain.Day
 	Pickups  []domain.Day // the days that can be chosen
@@ -90,7 +92,8 @@ func (v *visit) phone(status int, wrong []string, typed string) error {
 	if err != nil {
 		return err
 	}
-	view := PhoneView{Frame: v.frame("orders", c.Name), Customer: c, Pickup: day, Pickups: choices, Typed: typed, Form: "/customer/" + c.Code + "/entry", Never: day == 0}
+	view := PhoneView{Frame: v.frame("orders", c.Name), ID: rand.Text()[:16], Customer: c, Pickup: day, Pickups: choices, Typed: typed,
+		Form: "/customer/" + c.Code + "/entry?day=" + day.String(), Never: day == 0}
 	view.Wrong = wrong
 	if day == 0 {
 		return v.show(status, "phone", view)
@@ -172,11 +175,7 @@ func (v *visit) enter() error {
 		return err
 	}
 	line := v.FormValue("entry")
-	cells, err := v.entryCells(c, day, line)
-	if err == nil {
-		err = v.office.Book.SetCells(v.ctx, v.who, cells, v.note())
-	}
-	if err == nil {
+	if err = v.putLineDown(c, day, line); err == nil {
 		return v.done("/customer/"+c.Code+"?day="+day.String(), "saved")
 	}
 	status, lines := v.formStatus(err)
@@ -187,6 +186,19 @@ func (v *visit) enter() error {
 		lines = []string{v.say("page.grid.stale")}
 	}
 	return v.phone(status, lines, line)
+}
+
+// putLineDown stores what a line asks for, once, however often it is sent.
+func (v *visit) putLineDown(c domain.Customer, day domain.Day, line string) error {
+	ctx, done, err := v.once()
+	if err != nil || done {
+		return err
+	}
+	cells, err := v.entryCells(c, day, line)
+	if err != nil {
+		return err
+	}
+	return v.office.Book.SetCells(ctx, v.who, cells, v.note())
 }
 
 // entryCells turns a typed line into cells as they stand now.

@@ -125,7 +125,7 @@ func (v *visit) walk(status int, wrong []string, faults domain.Faults, typed *do
 			view.Rows = append(view.Rows, r)
 		}
 	} else {
-		view.ID = "W" + rand.Text()[:12]
+		view.ID = newWalk()
 		last, err := v.lastWalk()
 		if err != nil {
 			return err
@@ -209,19 +209,32 @@ func (v *visit) saveWalk() error {
 	}
 	var faults domain.Faults
 	switch {
-	case err == nil || errors.Is(err, domain.ErrConflict) && v.stored(c.ID):
+	case err == nil || errors.Is(err, domain.ErrConflict) && v.arrived(c):
 		return v.done("/beds", "counted")
+	case errors.Is(err, domain.ErrConflict):
+		c.ID = newWalk()
+		return v.walk(http.StatusConflict, v.refusal(sentBefore()), nil, &c)
 	case errors.As(err, &faults):
 		return v.walk(http.StatusUnprocessableEntity, nil, faults, &c)
 	}
 	return err
 }
 
-// stored says whether a walk of that id is in the book.
-func (v *visit) stored(id string) bool {
-	_, err := v.office.Book.Counts.Get(v.ctx, v.who, id)
-	return err == nil
+// arrived says whether a walk that is sent again is in the book as it is sent.
+func (v *visit) arrived(c domain.Count) bool {
+	rec, err := v.office.Book.Counts.Get(v.ctx, v.who, c.ID)
+	return err == nil && sameWalk(rec.Value, c)
 }
+
+// sameWalk says whether two walks found the same.
+func sameWalk(a, b domain.Count) bool {
+	same := func(x, y domain.BedCount) bool {
+		return x.Bed == y.Bed && x.Variety == y.Variety && x.RaftsNow == y.RaftsNow && x.RaftsNext == y.RaftsNext && x.RaftsAfter == y.RaftsAfter && x.Poor == y.Poor
+	}
+	return a.Day == b.Day && a.Whole == b.Whole && slices.EqualFunc(a.Beds, counted(b.Beds), same)
+}
+
+func newWalk() string { return "W" + rand.Text()[:12] }
 
 // counted leaves out rows of a bed that no variety was told for.
 func counted(beds []domain.BedCount) (list []domain.BedCount) {

@@ -153,27 +153,29 @@ function grid(form) {
 function walk(form) {
   const key = "headtally " + form.getAttribute("action"), answer = form.querySelector("[data-answer]"), day = form.elements.day.value;
   const boxes = [...form.querySelectorAll("input:not([type=hidden]), select")];
+  const line = form.hasAttribute("data-line"); // one line: Enter sends it
   let waiting = false;
 
   const old = keep.get(key);
   if (old && old.day === day) {
-    form.elements.id.value = old.id;
+    if (old.id) form.elements.id.value = old.id;
     for (const x of boxes) if (x.type !== "checkbox" && old.typed[x.name] !== undefined) x.value = old.typed[x.name];
     answer.textContent = form.dataset.kept;
     if (old.sent) { waiting = true; send(); }
   }
-  function note(sent) {
-    keep.set(key, { day, sent, id: form.elements.id.value, typed: Object.fromEntries(boxes.filter((x) => x.type !== "checkbox").map((x) => [x.name, x.value])) });
+  // What was refused stored nothing: it is sent anew under the page's own number.
+  function note(sent, id = form.elements.id.value) {
+    keep.set(key, { day, sent, id, typed: Object.fromEntries(boxes.filter((x) => x.type !== "checkbox").map((x) => [x.name, x.value])) });
   }
   form.addEventListener("input", () => { note(false); answer.textContent = form.dataset.kept; });
   form.addEventListener("keydown", (e) => {
-    if (e.key !== "Enter" || !boxes.includes(e.target)) return;
+    if (e.key !== "Enter" || !boxes.includes(e.target) || line) return;
     e.preventDefault();
     const next = boxes[boxes.indexOf(e.target) + 1];
     (next || form.querySelector("button.first")).focus();
     if (next && next.select) next.select();
   });
-  form.addEventListener("keypress", (e) => { if (e.key === "Enter" && boxes.includes(e.target)) e.preventDefault(); });
+  form.addEventListener("keypress", (e) => { if (e.key === "Enter" && boxes.includes(e.target) && !line) e.preventDefault(); });
   form.addEventListener("submit", (e) => {
     if (e.submitter && e.submitter.name === "next") return;
     e.preventDefault();
@@ -186,7 +188,7 @@ function walk(form) {
       const got = await fetch(form.getAttribute("action"), { method: "POST", body: new URLSearchParams(new FormData(form)) });
       waiting = false;
       if (got.ok && got.redirected) { keep.drop(key); location = got.url; return; }
-      note(false);
+      note(false, null);
       form.submit();
     } catch {
       answer.textContent = form.dataset.sending;
@@ -225,7 +227,8 @@ document.addEventListener("submit", (e) => {
   form.dataset.sent = "1";
   setTimeout(() => { if (form.dataset.sent) working.textContent = working.dataset.working; }, longAfter);
 });
-addEventListener("pageshow", () => {
+addEventListener("pageshow", (e) => {
+  if (e.persisted) { location.reload(); return; } // kept by the browser as it was left: its figures may be old
   working.textContent = "";
   for (const form of document.forms) delete form.dataset.sent;
 });
