@@ -99,29 +99,37 @@ func (p packing) used() packing {
 // try takes the heads of a packing and shows it.
 func (h *hunt) try(p packing, below int, see seen) (int, bool) {
 	h.tests--
-	if !h.take(p) {
-		return below, false
+	before := h.stock.net.Mark()
+	kept := false
+	if h.stock.takeAll(h.batch, p) {
+		below, kept = see(p)
 	}
-	below, kept := see(p)
-	if !kept {
-		h.stock.giveBackAll(h.batch, p)
+	if kept {
+		h.stock.net.Keep(before)
+	} else {
+		h.stock.net.Undo(before)
 	}
 	return below, kept
 }
 
-// take takes the heads of a packing, all or none.
-func (h *hunt) take(p packing) bool { return h.stock.takeAll(h.batch, p) }
-
+// takeAll takes the heads of a packing, all or none.
 func (s *stock) takeAll(b *batch, p packing) bool {
+	before := s.net.Mark()
 	for i, o := range b.orders {
 		if !s.take(o, p.headsFor(i, len(o.heads))) {
-			for done, o := range b.orders[:i] {
-				s.giveBack(o, p.headsFor(done, len(o.heads)))
-			}
+			s.net.Undo(before)
 			return false
 		}
 	}
+	s.net.Keep(before)
 	return true
+}
+
+// has says whether the heads of a packing could be taken.
+func (s *stock) has(b *batch, p packing) bool {
+	before := s.net.Mark()
+	defer s.net.Undo(before)
+	return s.takeAll(b, p)
 }
 
 func (s *stock) giveBackAll(b *batch, p packing) {

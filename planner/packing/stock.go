@@ -59,13 +59,11 @@ func poolOf(pools map[string]int, lots []int) int {
 	return n
 }
 
-// take takes heads for an order beside all that is taken; false, and nothing
-// is taken, where there are too few.
+// take takes heads for an order beside all that is taken; false, and some are
+// taken, where there are too few.
 func (s *stock) take(o *order, heads recipe) bool {
 	for k, n := range heads {
-		if got := s.net.Fill(s.calls[o][k].to, n); got < n {
-			s.net.Release(s.calls[o][k].to, got)
-			s.giveBack(o, heads[:k])
+		if s.net.Fill(s.calls[o][k].to, n) < n {
 			return false
 		}
 	}

@@ -31,8 +31,7 @@ func (l *limit) withOther(b, other *batch, tests, below, belowBoth int) bool {
 // beside is a packing of a batch beside what is taken, as it was if that can
 // be, with less substitution than a bound; nil where none is found.
 func (l *limit) beside(b *batch, was packing, tests, below int) packing {
-	if was.substitution() < below && l.stock.takeAll(b, was) {
-		l.stock.giveBackAll(b, was)
+	if was.substitution() < below && l.stock.has(b, was) {
 		return was
 	}
 	h := newHunt(b, l.stock, b.left(), tests)
