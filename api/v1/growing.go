@@ -58,6 +58,9 @@ func changeGrowing[S any](f *Face, change func(a *edge.Ask, said S, note book.No
 		if err := a.Decode(&said); err != nil {
 			return nil, err
 		}
+		if err := domain.Check(said).Err(); err != nil {
+			return nil, err
+		}
 		base, err := a.Base(func() (int64, error) {
 			rec, err := f.Book.Growing(a.Context(), a.Person)
 			return rec.Rev, err
@@ -77,23 +80,24 @@ func (f *Face) setGrowing(a *edge.Ask, g domain.Growing, note book.Note) (book.R
 	return f.Book.SetGrowing(a.Context(), a.Person, g, note)
 }
 
-// tableSaid is the weekly sowing table that the farm agrees to.
+// tableSaid is the weekly sowing table that the farm agrees to. An empty one is
+// none; it is not left out.
 type tableSaid struct {
-	Rows []domain.SowRow `json:"rows"`
+	Rows *[]domain.SowRow `json:"rows" validate:"required"`
 }
 
 func (f *Face) agreeTable(a *edge.Ask, said tableSaid, note book.Note) (book.Record[domain.Growing], error) {
-	rec, err := f.Book.AgreeTable(a.Context(), a.Person, said.Rows, note)
+	rec, err := f.Book.AgreeTable(a.Context(), a.Person, *said.Rows, note)
 	return rec, toldOf(err, func(place string) string { return strings.Replace(place, "table", "rows", 1) })
 }
 
 // trustSaid is the farm's yes, or no, to the learned figures of a variety.
 type trustSaid struct {
-	Use bool `json:"use"`
+	Use *bool `json:"use" validate:"required"`
 }
 
 func (f *Face) trust(a *edge.Ask, said trustSaid, note book.Note) (book.Record[domain.Growing], error) {
-	rec, err := f.Book.Trust(a.Context(), a.Person, a.Path("variety"), said.Use, note)
+	rec, err := f.Book.Trust(a.Context(), a.Person, a.Path("variety"), *said.Use, note)
 	return rec, toldOf(err, func(string) string { return "use" })
 }
 

@@ -38,8 +38,10 @@ func TestAcknowledgedWritesOutliveKills(t *testing.T) {
 			require.Contains(t, []int{200, 201}, o.write(s.at, p), "sent again")
 		}
 		busy(o, s.at, turn, func() {
-			within := []int{60, 400}[turn%2] // half amid the first papers, half amid many
-			time.Sleep(time.Duration(random.IntN(within*1000)) * time.Microsecond)
+			if turn%2 == 1 { // half amid the first papers, half amid many
+				o.waitFor(before + random.IntN(160))
+			}
+			time.Sleep(time.Duration(random.IntN(60_000)) * time.Microsecond)
 			s.kill()
 		})
 		acknowledged += len(o.stored) - before

@@ -140,6 +140,18 @@ func (o *office) write(at string, p paper) (status int) {
 	return status
 }
 
+// waitFor waits until so many papers are acknowledged, half a minute at most.
+func (o *office) waitFor(papers int) {
+	acknowledged := func() int {
+		o.mu.Lock()
+		defer o.mu.Unlock()
+		return len(o.stored)
+	}
+	for began := time.Now(); acknowledged() < papers && time.Since(began) < 30*time.Second; {
+		time.Sleep(time.Millisecond)
+	}
+}
+
 // trying notes that a paper is sent under a key.
 func (o *office) trying(p paper, key string) string {
 	o.mu.Lock()
