@@ -16,6 +16,7 @@ type AfterView struct {
 	Pickup   domain.Day
 	Carriers []GoneView
 	Back     Form
+	Missing  string // what must be told before any case can come back; "": nothing
 }
 
 // GoneView is one carrier of the day, and the days on which it comes next.
@@ -71,7 +72,7 @@ func (v *visit) after(status int, wrong []string, faults domain.Faults) error {
 		}
 		view.Carriers = append(view.Carriers, gone)
 	}
-	view.Back = v.cameBackForm(l, day)
+	view.Back, view.Missing = v.cameBackForm(l, day), l.missing(products.word, customers.word)
 	view.Wrong = append(wrong, view.Back.mind(v, faults)...)
 	return v.show(status, "after", view)
 }

@@ -17,6 +17,7 @@ type AvailabilityView struct {
 	Days     []domain.Day
 	Rows     []SpareRow
 	Text     string
+	Missing  string // what must be told before there can be any; "": nothing
 }
 
 // SpareRow is a product and its cases on each of the days.
@@ -44,6 +45,11 @@ func (v *visit) availability() error {
 	if err != nil {
 		return err
 	}
+	l, err := v.lists()
+	if err != nil {
+		return err
+	}
+	view.Missing = l.missing(products.word, carriers.word)
 	if v.office.SpareLines != nil {
 		view.Text = strings.Join(v.office.SpareLines(v.farm, found), "\n")
 	}

@@ -24,6 +24,7 @@ type BatchesView struct {
 	House     *planner.House
 	Names     map[string]string // variety code -> name
 	Varieties []domain.Variety
+	Missing   string // what must be told before anything is sown; "": nothing
 }
 
 // GrowView is one batch with what is expected of it.
@@ -45,6 +46,7 @@ type BatchPage struct {
 	Today  domain.Day
 	Typed  domain.BatchEvent
 	Action string
+	Traced bool // there are records to follow
 }
 
 // EventView is one thing that was told of a batch. What another event stands
@@ -82,7 +84,7 @@ func (v *visit) batches(status int, wrong []string) error {
 		return err
 	}
 	view := BatchesView{Frame: v.frame("beds", v.say("page.batches.title")), ID: rand.Text()[:16], House: house, Names: names, Varieties: list}
-	view.Wrong = wrong
+	view.Wrong, view.Missing = wrong, lists{Varieties: list}.missing(varieties.word)
 	for _, p := range house.Nursery {
 		view.Nursery = append(view.Nursery, GrowView{p, names[p.Batch.Variety]})
 	}
@@ -129,6 +131,9 @@ func (v *visit) batch(status int, wrong []string, typed domain.BatchEvent) error
 		Name: names[x.Batch.Variety], Grow: x.Projection, Told: toldOf(x.Told), Today: v.today, Typed: typed, Action: "/batches/" + x.Batch.Code,
 		Steps: []domain.BatchStep{domain.Germinated, domain.UnderLight, domain.SetOut, domain.Lifted, domain.Counted, domain.Lost, domain.Finished}}
 	view.Wrong = wrong
+	if view.Traced, err = v.traced(x.Batch.Code); err != nil {
+		return err
+	}
 	if x.Projection != nil {
 		went, err := v.office.Book.HowItWent(v.ctx, v.who, v.today)
 		if err != nil {

@@ -509,3 +509,30 @@ func TestAFormSentTwiceWithOtherFiguresIsTold(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, counts, 3)
 }
+
+// Papers that were kept are listed by what they are called and when they were
+// printed, and fetched by the name they are kept under.
+func TestKeptPapersHaveTheirTitles(t *testing.T) {
+	h := full(t, 12)
+	h.book.Draw(func(domain.Issue, *book.PackingDay) ([]book.Paper, error) {
+		return []book.Paper{{Name: "harvest", Bytes: []byte("%PDF 1")}, {Name: "load.2027-03-04.NORTH", Bytes: []byte("%PDF 2")}}, nil
+	})
+	p := h.follow(h.post("/papers/2027-03-03/issue", nil))
+	require.Contains(t, p.text("details"), "printed Wed Mar 3 9:00 am by")
+	kept := p.all("details a")
+	require.Len(t, kept, 2)
+	require.Equal(t, "Harvest list", textOf(kept[0]))
+	require.Equal(t, "Load sheet, Thu Mar 4, North truck", textOf(kept[1]))
+	require.Equal(t, "%PDF 2", h.get(attr(kept[1], "href")).body)
+}
+
+// A batch of which nothing was lifted has no records to follow.
+func TestOnlyWhatWasLiftedIsTraced(t *testing.T) {
+	h := growing(t)
+	require.Empty(t, h.get("/batches/TRAYS").all(`a[href="/trace?code=TRAYS"]`))
+	tell := h.get("/batches/SECOND").form("[name=why]")
+	tell.Set("step", "lifted")
+	tell.Set("heads", "30")
+	link := h.follow(h.post("/batches/SECOND", tell)).one(`a[href="/trace?code=SECOND"]`)
+	h.get(attr(link, "href")).wellMade(t, http.StatusOK)
+}

@@ -29,16 +29,24 @@ func TestEveryPageOfAFullFarm(t *testing.T) {
 
 func TestEveryPageOfAnEmptyFarmSaysWhatToDo(t *testing.T) {
 	h := newHouse(t)
-	for _, address := range []string{"/first", "/day", "/orders", "/recipe", "/promise", "/outlook", "/beds", "/beds/walk", "/customers", "/products", "/varieties", "/carriers", "/calendar", "/standing", "/morning", "/papers", "/batches", "/sowing", "/went", "/growing", "/raft-beds", "/profiles", "/trace", "/sheet", "/farm", "/history"} {
+	for _, address := range []string{"/first", "/day", "/orders", "/recipe", "/promise", "/outlook", "/beds", "/beds/walk", "/customers", "/products", "/varieties", "/carriers", "/calendar", "/standing", "/morning", "/papers", "/batches", "/sowing", "/went", "/growing", "/raft-beds", "/profiles", "/trace", "/sheet", "/farm", "/history",
+		"/customers/new", "/products/new", "/standing/new", "/carriers/new", "/varieties/new", "/after/2027-03-03", "/availability", "/week/2027-03-04", "/surges/new", "/calendar/new", "/profiles/new"} {
 		t.Run(address, func(t *testing.T) {
 			p := h.get(address)
 			p.wellMade(t, http.StatusOK)
 			if !strings.Contains(address, "farm") && address != "/history" {
 				require.NotEmpty(t, append(p.all("main a"), p.all("main button")...), "there is something to do")
 			}
+			for _, list := range p.all("main select") {
+				require.NotEmpty(t, strings.TrimSpace(textOf(list)), "nothing can be chosen in %s", attr(list, "name"))
+			}
 		})
 	}
 	require.Equal(t, "/first", h.get("/").header.Get("Location"))
+	for address, first := range map[string]string{"/batches": "/varieties/new", "/sowing": "/varieties/new", "/beds/walk": "/varieties/new", "/products/new": "/varieties/new",
+		"/customers/new": "/carriers/new", "/standing/new": "/customers/new", "/after/2027-03-03": "/products/new", "/availability": "/products/new"} {
+		require.Equal(t, first, attr(h.get(address).one("main .empty a.first"), "href"), "what %s needs first", address)
+	}
 }
 
 func TestEveryPageIsThereInSpanish(t *testing.T) {

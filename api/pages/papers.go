@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/labstack/echo/v4"
 
@@ -31,7 +32,8 @@ type PapersView struct {
 // IssueView is one issue with its papers as they were printed.
 type IssueView struct {
 	domain.Issue
-	Kept []string
+	Printed time.Time // by the farm's clock
+	Kept    []Paper
 }
 
 func (o *Office) registerPapers(e *echo.Echo) {
@@ -77,12 +79,8 @@ func (v *visit) papers() error {
 	for _, d := range days {
 		view.Frame.Days = append(view.Frame.Days, DayMark{Day: d, Address: "/papers/" + d.String(), Here: d == day})
 	}
-	for _, x := range issues {
-		kept, err := v.office.Book.PrintedNames(v.ctx, v.who, x.Value.ID)
-		if err != nil {
-			return err
-		}
-		view.Before = append(view.Before, IssueView{x.Value, kept})
+	if view.Before, err = v.issuesKept(issues); err != nil {
+		return err
 	}
 	if over {
 		return v.show(http.StatusOK, "papers", view)
@@ -94,6 +92,29 @@ func (v *visit) papers() error {
 		view.Papers = v.office.Rack(p)
 	}
 	return v.show(http.StatusOK, "papers", view)
+}
+
+// issuesKept are issues with what the papers kept of each are called.
+func (v *visit) issuesKept(issues []book.Record[domain.Issue]) (list []IssueView, err error) {
+	if len(issues) == 0 {
+		return nil, nil
+	}
+	l, err := v.lists()
+	if err != nil {
+		return nil, err
+	}
+	for _, x := range issues {
+		names, err := v.office.Book.PrintedNames(v.ctx, v.who, x.Value.ID)
+		if err != nil {
+			return nil, err
+		}
+		one := IssueView{Issue: x.Value, Printed: v.clock(x.Value.At)}
+		for _, name := range names {
+			one.Kept = append(one.Kept, Paper{name, v.speech.Paper(name, l.Carriers)})
+		}
+		list = append(list, one)
+	}
+	return list, nil
 }
 
 // issue keeps the day's plan with its papers under a number.

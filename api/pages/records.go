@@ -25,6 +25,7 @@ type sort[T any] struct {
 	cells  func(v *visit, l lists, x *T) []string // of a row; the first is its name
 	fresh  func(v *visit, a *address) T           // a new one, as its address proposes it
 	nav    string
+	needs  []string        // the sorts of which there must be a record before there can be one of this
 	key    func(*T) string // what the list is sorted by; nil: the name
 }
 
@@ -60,11 +61,25 @@ type RecordView struct {
 	Form Form
 	Kind string // of its history
 	Code string
+
+	Missing string // what must be told before there can be such a record; "": nothing
 }
 
 func (v *visit) lists() (lists, error) {
 	f, err := v.office.Book.Facts(v.ctx, v.who, v.today)
 	return lists{f.Varieties, f.Products, f.Carriers, f.Customers, f.Calendar()}, err
+}
+
+// missing is the first of some sorts of which the book has no record yet; "" is
+// none.
+func (l lists) missing(words ...string) string {
+	have := map[string]int{varieties.word: len(l.Varieties), products.word: len(l.Products), carriers.word: len(l.Carriers), customers.word: len(l.Customers)}
+	for _, word := range words {
+		if have[word] == 0 {
+			return word
+		}
+	}
+	return ""
 }
 
 // registerSort adds the addresses of a sort's records.
@@ -142,6 +157,9 @@ func (s sort[T]) show(v *visit, status int, rec book.Record[T], faults domain.Fa
 		form.End = form.Action + "/end"
 	}
 	view := RecordView{Frame: v.frame(s.nav, title), Word: s.word, Kind: s.word, Code: v.Param("code")}
+	if v.Param("code") == newCode {
+		view.Missing = l.missing(s.needs...)
+	}
 	if meanwhile != nil {
 		form.against(s.fields(v, l, &meanwhile.Value))
 		form.Base = meanwhile.Rev

@@ -25,6 +25,7 @@ func (o *Office) registerSorts(e *echo.Echo) {
 
 var customers = sort[domain.Customer]{
 	word:  "customers",
+	needs: []string{"carriers"},
 	shelf: func(b *book.Book) book.Shelf[domain.Customer] { return b.Customers },
 	code:  func(x *domain.Customer) string { return x.Code },
 	fresh: func(*visit, *address) domain.Customer {
@@ -82,6 +83,7 @@ const spareRows = 2
 
 var products = sort[domain.Product]{
 	word:  "products",
+	needs: []string{"varieties"},
 	shelf: func(b *book.Book) book.Shelf[domain.Product] { return b.Products },
 	code:  func(x *domain.Product) string { return x.Code },
 	heads: []string{"name", "code", "heads_per_case", "what"},

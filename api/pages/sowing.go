@@ -25,6 +25,7 @@ type SowingView struct {
 	Changes   bool  // the table proposes another than the farm's
 	Covers    CoversView
 	Surge     SurgeView
+	Missing   string // what must be told before anything is sown; "": nothing
 }
 
 // CoversView is what trays sown on a day can cover.
@@ -52,7 +53,7 @@ func (v *visit) sowing(status int, wrong []string) error {
 		return err
 	}
 	view := SowingView{Frame: v.frame("more", v.say("page.sowing.title")), Names: names, Varieties: list, Growing: growing.Value, Base: growing.Rev}
-	view.Wrong = wrong
+	view.Wrong, view.Missing = wrong, lists{Varieties: list}.missing(varieties.word)
 	if view.Table, err = v.office.Book.SowingTable(v.ctx, v.who, v.today); err != nil {
 		return err
 	}

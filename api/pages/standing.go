@@ -11,6 +11,7 @@ import (
 
 var standing = sort[domain.Standing]{
 	word:  "standing",
+	needs: []string{"customers", "products"},
 	nav:   "orders",
 	shelf: func(b *book.Book) book.Shelf[domain.Standing] { return b.Standing },
 	code:  func(x *domain.Standing) string { return x.ID },

@@ -56,6 +56,15 @@ func (v *visit) recallPaper() error {
 	return v.pdf("recall", func(w io.Writer) error { return v.office.DrawRecall(w, c) })
 }
 
+// traced says whether anything is recorded of a code that could be followed.
+func (v *visit) traced(code string) (bool, error) {
+	_, err := v.office.Book.Trace(v.ctx, v.who, code)
+	if errors.Is(err, domain.ErrNotFound) {
+		return false, nil
+	}
+	return err == nil, err
+}
+
 func (v *visit) trace() error {
 	view := TraceView{Frame: v.frame("more", v.say("page.trace.title")), Asked: strings.TrimSpace(v.QueryParam("code"))}
 	if view.Asked == "" {

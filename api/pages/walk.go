@@ -50,6 +50,7 @@ type WalkView struct {
 	Rows      []WalkRow
 	Whole     bool
 	Focus     string // the box to type into first
+	Missing   string // what must be told before anything is counted; "": nothing
 }
 
 // WalkRow is one bed of one variety.
@@ -113,7 +114,7 @@ func (v *visit) walk(status int, wrong []string, faults domain.Faults, typed *do
 	if err != nil {
 		return err
 	}
-	view := WalkView{Frame: v.frame("beds", v.say("page.beds.walk")), Day: v.today, Varieties: l.Varieties, Whole: true}
+	view := WalkView{Frame: v.frame("beds", v.say("page.beds.walk")), Day: v.today, Varieties: l.Varieties, Whole: true, Missing: l.missing(varieties.word)}
 	view.Wrong = wrong
 	view.Next, _ = l.Calendar.NextLift(v.today.Add(1))
 	view.After, _ = l.Calendar.NextLift(view.Next.Add(1))

@@ -1,11 +1,9 @@
 package prints
 
 import (
-	"slices"
 	"strings"
 
 	"headtally/api/book"
-	"headtally/api/words"
 	"headtally/domain"
 )
 
@@ -46,11 +44,11 @@ func rack(p *book.PackingDay, o Options) []sheet {
 	speech := begin(p.Facts.Farm, o, office).speech
 	var list []sheet
 	add := func(kind, of string, draw func() (*Paper, error)) {
-		name, title := kind, speech.Say("rack."+kind)
+		name := kind
 		if of != "" {
-			name, title = kind+"."+of, title+", "+readable(speech, p.Facts.Carriers, of)
+			name += "." + of
 		}
-		list = append(list, sheet{name, title, draw})
+		list = append(list, sheet{name, speech.Paper(name, p.Facts.Carriers), draw})
 	}
 	add("everything", "", func() (*Paper, error) {
 		m := m
@@ -69,21 +67,6 @@ func rack(p *book.PackingDay, o Options) []sheet {
 	add("case-labels-4x6", "", func() (*Paper, error) { return CaseLabels(p.Facts, p.Day, p.Runs, LabelRoll, o) })
 	add("count-form", "", func() (*Paper, error) { return CountForm(p.Facts, p.Week, p.Day, o) })
 	return list
-}
-
-// readable is what a sheet is of: the day as people say it, and the truck.
-func readable(speech *words.Speech, carriers []domain.Carrier, of string) string {
-	date, truck, more := strings.Cut(of, ".")
-	if day, err := domain.ParseDay(date); err == nil {
-		date = speech.ShortDay(day)
-	}
-	if i := slices.IndexFunc(carriers, func(c domain.Carrier) bool { return c.Code == truck }); i >= 0 {
-		truck = carriers[i].Name
-	}
-	if more {
-		return date + ", " + truck
-	}
-	return date
 }
 
 // rackOf adds the papers of one pickup day.
