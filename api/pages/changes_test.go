@@ -518,8 +518,8 @@ func TestKeptPapersHaveTheirTitles(t *testing.T) {
 		return []book.Paper{{Name: "harvest", Bytes: []byte("%PDF 1")}, {Name: "load.2027-03-04.NORTH", Bytes: []byte("%PDF 2")}}, nil
 	})
 	p := h.follow(h.post("/papers/2027-03-03/issue", nil))
-	require.Contains(t, p.text("details"), "printed Wed Mar 3 9:00 am by")
-	kept := p.all("details a")
+	require.Contains(t, p.text("main details"), "printed Wed Mar 3 9:00 am by")
+	kept := p.all("main details a")
 	require.Len(t, kept, 2)
 	require.Equal(t, "Harvest list", textOf(kept[0]))
 	require.Equal(t, "Load sheet, Thu Mar 4, North truck", textOf(kept[1]))
