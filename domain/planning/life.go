@@ -47,6 +47,21 @@ func (b *Book) Expires(lot int) bool {
 	return !b.CanServe(lot, t, b.LeadDays, 0)
 }
 
+// Sooner says whether of two lots of a variety heads of the first should go out
+// rather than those of the second, where lines could take either and both expire
+// or neither does: those whose life ends first, or as soon and nearer the harvest
+// end of the same bed (common practice).
+func (b *Book) Sooner(lot, other int) bool {
+	ends, _ := b.LifeEnds(lot)
+	later, _ := b.LifeEnds(other)
+	return b.Expires(lot) == b.Expires(other) && (ends < later || ends == later && b.inFrontOf(lot, other))
+}
+
+func (p *Problem) inFrontOf(lot, other int) bool {
+	x, y := &p.Lots[lot], &p.Lots[other]
+	return x.BedName != "" && x.BedName == y.BedName && x.At != nil && y.At != nil && *x.At < *y.At
+}
+
 // PackedExpires says whether one of the varieties in packed cases would not be
 // fresh enough on the day after the last pickup.
 func (b *Book) PackedExpires(packed int) bool {

@@ -14,6 +14,7 @@ import (
 type dealing struct {
 	lots  []int        // the variety's lots, shortest life first; shares name them by their place here
 	ends  []domain.Day // by lot: the end of its life
+	left  []int        // by lot: heads that nobody takes
 	trips []trip       // by pickup day
 }
 
@@ -34,9 +35,12 @@ type share struct{ lot, heads int }
 // first, adds each class's share to lots, and says how many heads come from
 // lots that expire.
 func (l *ledger) dealLots(net *flow.Network, variety int, calls []call, lots [][]planning.LotShare) (expiring int) {
-	d := l.newDealing(variety, calls)
+	d := l.newDealing(net, variety, calls)
 	d.first(l.layout, net)
 	d.exchange()
+	for l.leaveYounger(d) {
+		d.exchange()
+	}
 	for i := range d.trips {
 		d.trips[i].handOut(d.lots, lots)
 		for _, s := range d.trips[i].shares {
@@ -48,12 +52,13 @@ func (l *ledger) dealLots(net *flow.Network, variety int, calls []call, lots [][
 	return expiring
 }
 
-func (l *ledger) newDealing(variety int, calls []call) *dealing {
+func (l *ledger) newDealing(net *flow.Network, variety int, calls []call) *dealing {
 	d := &dealing{lots: l.layout.ofKind[variety]}
 	place := make(map[int]int, len(d.lots))
 	for i, lot := range d.lots {
 		end, _ := l.LifeEnds(lot)
 		d.ends = append(d.ends, end)
+		d.left = append(d.left, net.Supply(l.layout.lots[lot]))
 		place[lot] = i
 	}
 	slices.SortStableFunc(calls, func(x, y call) int {
@@ -158,6 +163,32 @@ func (d *dealing) exchangePair(early, late *trip) (swapped bool) {
 		early.give(short, n)
 		swapped = true
 	}
+}
+
+// leaveYounger takes heads that are left over in place of others that should
+// rather be left. Both lots expire or neither does, so the heads out of expiring
+// lots stay as many. Each step lowers the life ends of all heads sent, added up,
+// or brings them nearer the harvest end, so it comes to an end.
+func (l *ledger) leaveYounger(d *dealing) (changed bool) {
+	for x, left := range d.left {
+		for i := 0; i < len(d.trips) && left > 0; i++ {
+			t := &d.trips[i]
+			for k := len(t.shares) - 1; k >= 0 && left > 0 && t.able[x]; k-- {
+				y := t.shares[k].lot
+				if !l.Sooner(d.lots[x], d.lots[y]) {
+					continue
+				}
+				n := min(left, t.shares[k].heads)
+				left -= n
+				d.left[y] += n
+				t.give(y, -n)
+				t.give(x, n)
+				changed = true
+			}
+		}
+		d.left[x] = left
+	}
+	return changed
 }
 
 // give adds to a lot's share of a trip.

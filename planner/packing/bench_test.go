@@ -25,6 +25,12 @@ func allocate(p *planning.Problem) allocated {
 
 // pack packs a copy of what was allocated.
 func (a allocated) pack() *planning.Plan {
+	plan, _ := a.packAndServed()
+	return plan
+}
+
+// packAndServed is the plan, and the heads of each class as they were packed.
+func (a allocated) packAndServed() (*planning.Plan, *planning.Served) {
 	s := &planning.Served{Classes: slices.Clone(a.got.Served.Classes)}
 	for i := range s.Classes {
 		s.Classes[i].Lots = slices.Clone(s.Classes[i].Lots)
@@ -32,7 +38,7 @@ func (a allocated) pack() *planning.Plan {
 	plan := &planning.Plan{Lines: a.got.Lines()}
 	plan.Totals.Substitution, plan.Totals.ExpiringUsed = a.got.Substitution, a.got.ExpiringUsed
 	packing.Pack(a.book, s, plan)
-	return plan
+	return plan, s
 }
 
 func BenchmarkPack(b *testing.B) {

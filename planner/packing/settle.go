@@ -105,6 +105,9 @@ func (w *bench) deal(variety int) {
 		}
 	}
 	w.olderOut(lots, wants)
+	for w.leaveYounger(lots, wants) {
+		w.olderOut(lots, wants)
+	}
 	w.writeLots(variety, lots, wants)
 }
 
@@ -166,6 +169,33 @@ func (w *bench) bringForward(x int, ends []domain.Day, wants []want) (exchanged 
 		}
 	}
 	return exchanged
+}
+
+// leaveYounger takes heads that are left over in place of others that should
+// rather be left, as allocation does.
+func (w *bench) leaveYounger(lots []int, wants []want) (changed bool) {
+	left := make([]int, len(lots))
+	for i, lot := range lots {
+		left[i] = w.Lots[lot].Heads
+		for n := range wants {
+			left[i] -= wants[n].from[i]
+		}
+	}
+	for x := range lots {
+		for n := 0; n < len(wants) && left[x] > 0; n++ {
+			from := wants[n].from
+			for y := len(lots) - 1; y >= 0 && wants[n].able[x]; y-- {
+				if from[y] == 0 || !w.Sooner(lots[x], lots[y]) {
+					continue
+				}
+				k := min(left[x], from[y])
+				left[x], left[y] = left[x]-k, left[y]+k
+				from[x], from[y] = from[x]+k, from[y]-k
+				changed = changed || k > 0
+			}
+		}
+	}
+	return changed
 }
 
 // swap moves as many heads of lot x to the early want, and of lot y to the late
