@@ -204,9 +204,7 @@ func TestEveryOperation(t *testing.T) {
 	require.NoError(t, err)
 	for _, op := range c.Operations {
 		t.Run(op.ID, func(t *testing.T) {
-			s := newService(t)
-			s.settle()
-			s.furnish()
+			s := newFurnished(t)
 			s.prepare(op.ID)
 			for _, refused := range s.refusals(op) {
 				s.do(refused)
@@ -305,9 +303,7 @@ func (s *service) refusals(op *contract.Operation) (list []call) {
 // TestBodiesTooLarge sends of every operation with a body one that is a byte
 // larger than it takes.
 func TestBodiesTooLarge(t *testing.T) {
-	s := newService(t)
-	s.settle()
-	s.furnish()
+	s := newFurnished(t)
 	spaces := bytes.Repeat([]byte{' '}, edge.ProblemLimit+1)
 	limits := map[string]int64{}
 	for _, r := range v1.New(v1.Deps{Book: &book.Book{}}).Routes() {

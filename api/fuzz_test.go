@@ -83,9 +83,7 @@ type fuzz struct {
 }
 
 func newFuzz(t *testing.T, seed, round uint64) *fuzz {
-	s := newService(t)
-	s.settle()
-	s.furnish()
+	s := newFurnished(t)
 	s.do(call{method: "POST", path: "/v1/lines/O2/B12/NORTH/" + wednesday + "/promise", body: `{"cases":2}`, header: map[string]string{"If-Match": `"0"`}, status: 200})
 	return &fuzz{service: s, taken: map[string]int{}, gen: &contract.Generator{Contract: s.contract, Chance: rand.New(rand.NewPCG(seed, round)),
 		Known: []string{"OAK", "BUTTER", "B12", "MIX", "NORTH", "MILL", "QUAY", "O1", "O2", "S1", "C8", "SPARE", "NOPE"},

@@ -109,9 +109,7 @@ func TestUndoing(t *testing.T) {
 }
 
 func TestGrowingOverTheWire(t *testing.T) {
-	s := newService(t)
-	s.settle()
-	s.furnish()
+	s := newFurnished(t)
 	s.do(call{name: "the batch", method: "GET", path: "/v1/batches/OAK-0120", status: 200, has: []string{`"method":"told"`, `"step":"lifted"`, `"lift":"L1"`}})
 	s.do(call{name: "all that grow", method: "GET", path: "/v1/batches", status: 200, has: []string{`"code":"OAK-0120"`}, hasNot: []string{`"events"`}})
 	s.do(call{name: "wrong in two places", method: "POST", path: "/v1/batch-events", status: 422, has: []string{`"pointer":"#/events/0/trays"`, `"pointer":"#/events/1/batch"`},

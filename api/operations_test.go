@@ -102,9 +102,7 @@ func TestOperationsOnce(t *testing.T) {
 			continue
 		}
 		t.Run(op.ID, func(t *testing.T) {
-			s := newService(t)
-			s.settle()
-			s.furnish()
+			s := newFurnished(t)
 			s.prepare(op.ID)
 			good := s.ready(op)
 			good.status, good.header["Idempotency-Key"] = goodStatus(op), `"once"`

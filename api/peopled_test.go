@@ -3,6 +3,7 @@ package api_test
 import (
 	"bytes"
 	"log/slog"
+	"maps"
 	"net/http"
 	"net/http/httptest"
 	"net/netip"
@@ -50,22 +51,40 @@ func (h holder) show(r *http.Request) {
 	}
 }
 
+// peopledBook is a book with somebody of every kind, and what they send to be
+// known. Making it hashes four passwords and tries three of them.
+var peopledBook struct {
+	storetest.Prepared
+	first   string
+	holders map[string]holder
+}
+
 func newPeopled(t *testing.T, change ...func(*api.Deps)) *peopled {
 	t.Helper()
-	p := &peopled{T: t, log: &bytes.Buffer{}, holders: map[string]holder{"nobody": {}, "a guess": {cookie: edge.SessionCookie, secret: "guessed"}, "a guessed key": {key: "guessed"}}}
+	p := &peopled{T: t, log: &bytes.Buffer{}}
 	clock := func() time.Time { return now.Add(p.past) }
-	s, err := store.Open(t.Context(), storetest.Place(t), clock)
-	require.NoError(t, err)
-	t.Cleanup(func() { require.NoError(t, s.Close()) })
-	p.book = book.New(s, clock)
+	opened := func(place string) *store.Store {
+		s, err := store.Open(t.Context(), place, clock)
+		require.NoError(t, err)
+		t.Cleanup(func() { require.NoError(t, s.Close()) })
+		p.book = book.New(s, clock)
+		return s
+	}
+	opened(peopledBook.Place(t, store.Restore, func(file string) {
+		s := opened(storetest.Place(t))
+		p.fill()
+		peopledBook.first, peopledBook.holders = p.first, p.holders
+		require.NoError(t, s.Backup(t.Context(), file))
+	}))
+	p.first, p.holders = peopledBook.first, maps.Clone(peopledBook.holders)
 	d := api.Deps{Book: p.book, Now: clock, Log: slog.New(slog.NewJSONHandler(p.log, nil)), Hosts: []string{"farm.example"},
 		Pages: pages.New(pages.Deps{Book: p.book, Now: clock})}
 	for _, c := range change {
 		c(&d)
 	}
+	var err error
 	p.handler, err = api.New(d)
 	require.NoError(t, err)
-	p.fill()
 	return p
 }
 
@@ -73,6 +92,7 @@ func newPeopled(t *testing.T, change ...func(*api.Deps)) *peopled {
 func (p *peopled) fill() {
 	p.Helper()
 	ctx := p.Context()
+	p.holders = map[string]holder{"nobody": {}, "a guess": {cookie: edge.SessionCookie, secret: "guessed"}, "a guessed key": {key: "guessed"}}
 	var err error
 	p.first, err = p.book.FirstVisit(ctx)
 	require.NoError(p, err)

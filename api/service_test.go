@@ -62,7 +62,29 @@ var readContract = sync.OnceValues(func() (*contract.Contract, error) {
 
 func newService(t *testing.T) *service {
 	t.Helper()
-	s := &service{t: t, dir: storetest.Place(t), log: &bytes.Buffer{}}
+	return serviceOf(t, storetest.Place(t))
+}
+
+// furnishedBook is the settled farm, furnished.
+var furnishedBook storetest.Prepared
+
+// newFurnished is a service over the settled farm, furnished.
+func newFurnished(t *testing.T) *service {
+	t.Helper()
+	s := serviceOf(t, furnishedBook.Place(t, store.Restore, func(file string) {
+		s := newService(t)
+		s.settle()
+		s.furnish()
+		require.NoError(t, s.store.Backup(t.Context(), file))
+	}))
+	s.keys = 100 // beyond those that furnished it
+	return s
+}
+
+// serviceOf is a service over the book in a place.
+func serviceOf(t *testing.T, place string) *service {
+	t.Helper()
+	s := &service{t: t, dir: place, log: &bytes.Buffer{}}
 	var past time.Duration
 	var mu sync.Mutex
 	clock := func() time.Time { mu.Lock(); defer mu.Unlock(); return now.Add(past) }

@@ -6,6 +6,7 @@ import (
 	_ "embed"
 	"encoding/json"
 	"fmt"
+	"sync"
 
 	"gopkg.in/yaml.v3"
 )
@@ -15,11 +16,11 @@ import (
 //go:embed openapi.yaml
 var YAML []byte
 
-// JSON is the same document as JSON.
-func JSON() ([]byte, error) {
+// JSON is the same document as JSON, made once.
+var JSON = sync.OnceValues(func() ([]byte, error) {
 	var document map[string]any
 	if err := yaml.Unmarshal(YAML, &document); err != nil {
 		return nil, fmt.Errorf("openapi.yaml: %w", err)
 	}
 	return json.Marshal(document)
-}
+})

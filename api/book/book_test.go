@@ -26,18 +26,42 @@ var (
 	owner   = Owner()
 )
 
+// aHouse is the book of newHouse, and the clock after it was filled.
+var aHouse struct {
+	storetest.Prepared
+	clock time.Time
+}
+
 func newHouse(t testing.TB) *house {
 	t.Helper()
-	h := &house{t: t, clock: time.Date(2027, 3, 1, 6, 0, 0, 0, time.UTC)}
+	place := aHouse.Place(t, store.Restore, func(file string) {
+		h := houseOf(t, storetest.Place(t), time.Date(2027, 3, 1, 6, 0, 0, 0, time.UTC))
+		h.fill()
+		require.NoError(t, h.book.store.Backup(t.Context(), file))
+		aHouse.clock = h.clock
+	})
+	return houseOf(t, place, aHouse.clock)
+}
+
+// houseOf is the house of the book in a place; its clock goes on by a minute each
+// time it is read.
+func houseOf(t testing.TB, place string, clock time.Time) *house {
+	t.Helper()
+	h := &house{t: t, clock: clock}
 	now := func() time.Time { h.clock = h.clock.Add(time.Minute); return h.clock }
-	s, err := store.Open(t.Context(), storetest.Place(t), now)
+	s, err := store.Open(t.Context(), place, now)
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, s.Close()) })
 	h.book = New(s, now)
+	return h
+}
+
+func (h *house) fill() {
+	h.t.Helper()
 	farm := domain.NewFarm()
 	farm.HeadsPerRaft = 20
-	_, err = h.book.SetFarm(t.Context(), owner, farm, Note{Base: 0})
-	require.NoError(t, err)
+	_, err := h.book.SetFarm(h.t.Context(), owner, farm, Note{Base: 0})
+	require.NoError(h.t, err)
 	add(h, h.book.Varieties, domain.Variety{Name: "Oak"})
 	add(h, h.book.Varieties, domain.Variety{Name: "Cos"})
 	add(h, h.book.Products, domain.Product{Name: "Blend", Slots: []domain.Slot{{Heads: 6, Accept: []string{"OAK", "COS"}}, {Heads: 6, Accept: []string{"COS"}}}})
@@ -45,7 +69,6 @@ func newHouse(t testing.TB) *house {
 	add(h, h.book.Carriers, domain.Carrier{Name: "Van", Pickups: domain.WeekdaysOf(time.Tuesday, time.Friday), Hour: 420})
 	add(h, h.book.Customers, domain.Customer{Name: "Inn", Substitutes: "ask"})
 	add(h, h.book.Customers, domain.Customer{Name: "Grill", Importance: domain.Anchor})
-	return h
 }
 
 func add[T any](h *house, shelf Shelf[T], v T) Record[T] {

@@ -1,3 +1,8 @@
+//go:build !race
+
+// What is tried in a browser is left out under the race detector: the browser's
+// own library races with itself, and the same pages are asked for without one.
+
 package pages_test
 
 import (
@@ -6,6 +11,7 @@ import (
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
+	"os"
 	"os/exec"
 	"path/filepath"
 	"strconv"
@@ -25,19 +31,39 @@ import (
 	"headtally/domain/tried"
 )
 
-// browser starts Chromium without a window.
+// chromium is one browser without a window, for all the tests of a run: starting
+// it takes longer than most of what is tried in it.
+var chromium struct {
+	start sync.Once
+	ctx   context.Context
+	stop  func()
+	err   error
+}
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if chromium.stop != nil {
+		chromium.stop()
+	}
+	os.Exit(code)
+}
+
+// browser is a window of Chromium that shares no cookie and nothing kept with
+// any other.
 func browser(t testing.TB) context.Context {
 	t.Helper()
-	if testing.Short() {
-		t.Skip("left to the long run: the browser's own library races with itself under the race detector")
-	}
 	path := tried.With(t, "chromium", "chromium-browser", "google-chrome")
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true),
-		chromedp.Flag("disable-sync", true), chromedp.NoFirstRun)
-	alone, stop := chromedp.NewExecAllocator(t.Context(), options...)
-	t.Cleanup(stop)
-	ctx, closeTab := chromedp.NewContext(alone)
+	chromium.start.Do(func() {
+		options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
+			chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true),
+			chromedp.Flag("disable-sync", true), chromedp.NoFirstRun)
+		var alone context.Context
+		alone, chromium.stop = chromedp.NewExecAllocator(context.Background(), options...)
+		chromium.ctx, _ = chromedp.NewContext(alone)
+		chromium.err = chromedp.Do(chromium.ctx)
+	})
+	require.NoError(t, chromium.err)
+	ctx, closeTab := chromedp.NewContext(chromium.ctx, chromedp.WithNewBrowserContext())
 	t.Cleanup(closeTab)
 	ctx, done := context.WithTimeout(ctx, 8*time.Minute)
 	t.Cleanup(done)
@@ -263,24 +289,35 @@ const sticksOut = `[...document.querySelectorAll("body *")].filter(x => !x.close
   .map(x => x.tagName + "." + x.className + " " + x.textContent.trim().slice(0, 30)).slice(0, 4).join("; ") +
   (document.documentElement.scrollWidth > document.documentElement.clientWidth ? " (scrolls)" : "")`
 
-// axe is the accessibility checker, fetched from its package.
-func axe(t *testing.T) string {
-	t.Helper()
-	dir := t.TempDir()
-	fetch := exec.CommandContext(t.Context(), tried.With(t, "npm"), "pack", "axe-core@4.10.3", "--silent", "--pack-destination", dir)
+// axeCore is the accessibility checker, fetched from its package once.
+var axeCore = sync.OnceValues(func() (string, error) {
+	dir, err := os.MkdirTemp("", "axe-")
+	if err != nil {
+		return "", err
+	}
+	defer func() { _ = os.RemoveAll(dir) }()
+	fetch := exec.Command("npm", "pack", "axe-core@4.10.3", "--silent", "--pack-destination", dir)
 	fetch.Dir = dir
 	if out, err := fetch.CombinedOutput(); err != nil {
-		tried.Without(t, "axe-core cannot be fetched: "+strings.TrimSpace(string(out)))
+		return "", fmt.Errorf("%w: %s", err, strings.TrimSpace(string(out)))
 	}
-	packed, err := filepath.Glob(filepath.Join(dir, "axe-core-*.tgz"))
-	require.NoError(t, err)
-	require.Len(t, packed, 1)
-	script, err := exec.CommandContext(t.Context(), "tar", "-xzOf", packed[0], "package/axe.min.js").Output()
-	require.NoError(t, err)
-	return string(script)
+	script, err := exec.Command("tar", "-xzOf", filepath.Join(dir, "axe-core-4.10.3.tgz"), "package/axe.min.js").Output()
+	return string(script), err
+})
+
+// axe is the checker's script.
+func axe(t *testing.T) string {
+	t.Helper()
+	tried.With(t, "npm")
+	script, err := axeCore()
+	if err != nil {
+		tried.Without(t, "axe-core cannot be fetched: "+err.Error())
+	}
+	return script
 }
 
-const runAxe = `axe.run(document, {runOnly: ["wcag2a","wcag2aa","wcag21a","wcag21aa","wcag22aa"]}).then(r =>
+// runAxe asks for the rules of some kind, and for what breaks them alone.
+const runAxe = `axe.run(document, {runOnly: %s, resultTypes: ["violations"]}).then(r =>
   r.violations.map(v => v.id + ": " + v.nodes.slice(0, 3).map(n => n.html.slice(0, 120) + " " + (n.any[0] || n.all[0] || n.none[0] || {}).message).join(" | ")).join("\n"))`
 
 // scheme asks for the light or the dark colours.
@@ -294,14 +331,21 @@ func (v *visitor) scheme(name string) {
 	require.NoError(v.TB, err)
 }
 
+// looks are what axe-core is asked of a page in each scheme: in the dark only
+// what depends on colours, for nothing else differs.
+var looks = []struct{ scheme, rules string }{
+	{"light", `["wcag2a","wcag2aa","wcag21a","wcag21aa","wcag22aa"]`},
+	{"dark", `{type: "rule", values: ["color-contrast", "link-in-text-block"]}`},
+}
+
 // accessible is what axe-core finds on the page that is shown, in light and in
 // dark; "" is nothing.
 func (v *visitor) accessible(script string) (found string) {
 	v.Helper()
 	v.do(chromedp.Evaluate[chromedp.Void](script + ";undefined"))
-	for _, scheme := range []string{"light", "dark"} {
-		v.scheme(scheme)
-		got, err := chromedp.Run(v.ctx, chromedp.Evaluate[string](runAxe, chromedp.EvalAwaitPromise))
+	for _, wanted := range looks {
+		v.scheme(wanted.scheme)
+		got, err := chromedp.Run(v.ctx, chromedp.Evaluate[string](fmt.Sprintf(runAxe, wanted.rules), chromedp.EvalAwaitPromise))
 		require.NoError(v.TB, err)
 		found += got
 	}

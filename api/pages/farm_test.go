@@ -24,6 +24,7 @@ import (
 // house is a farm with its pages, on Wednesday 3 March 2027 at nine.
 type house struct {
 	t     testing.TB
+	store *store.Store
 	book  *book.Book
 	pages *pages.Office
 	echo  *echo.Echo
@@ -37,11 +38,17 @@ var (
 
 func newHouse(t testing.TB) *house {
 	t.Helper()
+	return houseOf(t, storetest.Place(t))
+}
+
+// houseOf is the farm of the book in a place.
+func houseOf(t testing.TB, place string) *house {
+	t.Helper()
 	now := func() time.Time { return time.Date(2027, 3, 3, 15, 0, 0, 0, time.UTC) } // nine in Chicago
-	s, err := store.Open(t.Context(), storetest.Place(t), now)
+	s, err := store.Open(t.Context(), place, now)
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = s.Close() })
-	h := &house{t: t, book: book.New(s, now), echo: echo.New(), now: now}
+	h := &house{t: t, store: s, book: book.New(s, now), echo: echo.New(), now: now}
 	h.pages = pages.New(pages.Deps{Book: h.book, Now: now, Read: readCSV,
 		Rack: func(*book.PackingDay) []pages.Paper {
 			return []pages.Paper{{Name: "harvest", Title: "Harvest list"}, {Name: "packing", Title: "Pack list"}}
@@ -117,10 +124,26 @@ func must[T any](t testing.TB) func(book.Record[T], error) book.Record[T] {
 	}
 }
 
-// full is an invented farm of so many customers: twelve varieties, eight
-// products, two trucks and a round, standing orders, and a walk on the morning.
+// fullBooks are the books of full farms, by their customers.
+var fullBooks = map[int]*storetest.Prepared{}
+
+// full is an invented farm of so many customers.
 func full(t testing.TB, customers int) *house {
-	h := newHouse(t)
+	t.Helper()
+	if fullBooks[customers] == nil {
+		fullBooks[customers] = &storetest.Prepared{}
+	}
+	return houseOf(t, fullBooks[customers].Place(t, store.Restore, func(file string) {
+		h := newHouse(t)
+		h.fill(customers)
+		require.NoError(t, h.store.Backup(t.Context(), file))
+	}))
+}
+
+// fill tells of twelve varieties, eight products, two trucks and a round,
+// customers with standing orders, and a walk on the morning.
+func (h *house) fill(customers int) {
+	t := h.t
 	h.settings()
 	for i, name := range []string{"Green romaine", "Red romaine", "Butterhead", "Red butterhead", "Oakleaf", "Red oakleaf", "Green batavia", "Red batavia", "Little gem", "Frisée", "Lollo", "Endive"} {
 		must[domain.Variety](t)(h.book.Varieties.Create(t.Context(), book.Owner(), domain.Variety{Code: fmt.Sprintf("V%02d", i+1), Name: name}, book.Note{}))
@@ -141,7 +164,6 @@ func full(t testing.TB, customers int) *house {
 		}
 	}
 	h.walk(customers)
-	return h
 }
 
 func (h *house) settings() {

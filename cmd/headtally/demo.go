@@ -10,6 +10,7 @@ import (
 	"headtally/api/book"
 	"headtally/api/prints"
 	"headtally/api/sheets"
+	"headtally/api/words"
 	"headtally/domain"
 	"headtally/testdata/farm"
 )
@@ -61,7 +62,7 @@ func makeDemo(ctx context.Context, sh surroundings, dir string, asOf domain.Day)
 	}
 	defer done()
 	if err := takeDemoSheets(ctx, b, asOf); err != nil {
-		return "", told(err)
+		return "", told(words.In("en"), err)
 	}
 	week, err := b.Week(ctx, book.Owner(), asOf)
 	if err != nil {

@@ -23,7 +23,7 @@ func runExport(ctx context.Context, sh surroundings, args []string) error {
 	var first, last domain.Day
 	s.Var(dayFlag{&first}, "from", "of orders and of what was shipped: the first `DAY`; left out: from the beginning")
 	s.Var(dayFlag{&last}, "until", "the last `DAY`; left out: all")
-	language := s.String("language", "", "en or es; left out: the farm's")
+	language := s.String("language", "", "the `LANGUAGE`, en or es; left out: the farm's")
 	given, err := s.read(args)
 	if err != nil {
 		return err
@@ -41,7 +41,7 @@ func runExport(ctx context.Context, sh surroundings, args []string) error {
 	case *language != "" && !slices.Contains(words.Languages, *language):
 		return exits{refused, fmt.Errorf("--language is one of %v", words.Languages)}
 	}
-	b, done, err := openBook(ctx, sh, *data)
+	b, done, err := openKept(ctx, sh, *data)
 	if err != nil {
 		return err
 	}
@@ -58,7 +58,7 @@ func runExport(ctx context.Context, sh surroundings, args []string) error {
 	}
 	tables, err := b.Export(ctx, book.Owner(), what, *asOf, first, last)
 	if err != nil {
-		return told(err)
+		return told(words.In("en"), err)
 	}
 	err = writeNew(file, func(f *os.File) error {
 		if csv {

@@ -3,9 +3,11 @@ package main
 import (
 	"context"
 	"crypto/tls"
+	"errors"
 	"fmt"
 	"net"
 	"net/http"
+	"net/url"
 	"time"
 )
 
@@ -43,8 +45,12 @@ func ready(ctx context.Context, address string) error {
 	}
 	client := http.Client{Transport: &http.Transport{TLSClientConfig: &tls.Config{InsecureSkipVerify: true}}} //nolint:gosec // see above
 	answer, err := client.Do(ask)
+	var wrapped *url.Error
+	if errors.As(err, &wrapped) { // it would name the address and the method once more
+		err = wrapped.Err
+	}
 	if err != nil {
-		return err
+		return fmt.Errorf("%s does not answer: %w", address, err)
 	}
 	defer answer.Body.Close()
 	if answer.StatusCode != http.StatusOK {

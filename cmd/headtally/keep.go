@@ -20,7 +20,7 @@ func runBackup(ctx context.Context, sh surroundings, args []string) error {
 	if len(files) != 1 {
 		return exits{refused, errors.New("headtally backup takes the file to write")}
 	}
-	b, done, err := openBook(ctx, sh, *data)
+	b, done, err := openKept(ctx, sh, *data)
 	if err != nil {
 		return err
 	}
@@ -60,7 +60,7 @@ func runCheck(ctx context.Context, sh surroundings, args []string) error {
 	if _, err := s.read(args); err != nil {
 		return err
 	}
-	b, done, err := openBook(ctx, sh, *data)
+	b, done, err := openKept(ctx, sh, *data)
 	if err != nil {
 		return err
 	}

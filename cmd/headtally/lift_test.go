@@ -19,9 +19,9 @@ func TestALiftCountIsImported(t *testing.T) {
 	day := []string{"--as-of", "2027-04-13"}
 	require.Zero(t, d.types("", append([]string{"import", sheet, "--dry-run"}, day...)...), d.err.String())
 	require.Contains(t, d.out.String(), "50 heads, 2 culls")
-	require.Contains(t, d.out.String(), "can be taken: the lift of 2027-04-13")
+	require.Contains(t, d.out.String(), "can be taken: the lift of Tuesday, April 13")
 	require.Zero(t, d.types("", append([]string{"import", sheet, "--as", "lift"}, day...)...), d.err.String())
-	require.Contains(t, d.out.String(), "is taken: lift L1 of 2027-04-13")
+	require.Contains(t, d.out.String(), "is taken: lift L1 of Tuesday, April 13")
 	require.Zero(t, d.types("", append([]string{"import", sheet}, day...)...), d.err.String())
 	require.Contains(t, d.out.String(), "nothing is changed")
 	require.NoError(t, os.WriteFile(sheet, []byte("Variety,Heads,Culls\nGreen butterhead,47,5\n"), 0o600))

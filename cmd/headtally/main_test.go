@@ -64,7 +64,7 @@ func TestAFirstWeek(t *testing.T) {
 	require.Zero(t, d.types("", "workbook", week), d.err.String())
 	require.Equal(t, refused, d.types("", "workbook", week), "it never writes over another file")
 	require.Zero(t, d.types("", "plan", week), d.err.String())
-	require.Contains(t, d.out.String(), "Pack list, Wednesday 14 April")
+	require.Contains(t, d.out.String(), "Pack list, Wednesday, April 14")
 	require.Contains(t, d.out.String(), "The Example Inn")
 	planned := d.out.String()
 
@@ -124,7 +124,7 @@ func TestAProblemIsPlannedFromAFileOrFromStandardInput(t *testing.T) {
 	require.Contains(t, d.err.String(), "lines[1].colour: ")
 	require.Empty(t, d.out.String())
 	require.Zero(t, d.types(problem, "promise", "--problem", "-", "--product", "SA", "--pickup", "2027-03-03", "--cases", "3"))
-	require.Equal(t, "0 sure, 0 if all comes in; 3 on no day that is planned\n", d.out.String())
+	require.Equal(t, "0 sure, 0 if all comes in; 3 on none of the days planned\n", d.out.String())
 }
 
 func TestBadInputSaysWhatIsWrong(t *testing.T) {
@@ -133,7 +133,9 @@ func TestBadInputSaysWhatIsWrong(t *testing.T) {
 	require.NoError(t, os.WriteFile(text, []byte("three rafts of oak"), 0o600))
 	for wrong, args := range map[string][]string{
 		"the name says it is a workbook":          {"plan", text},
-		"no such file":                            {"plan", d.file("nothing.xlsx")},
+		"there is no file":                        {"plan", d.file("nothing.xlsx")},
+		"there is no book in":                     {"plan", "--data", d.file("nowhere")},
+		"ends with .xlsx":                         {"workbook", d.file("week.pdf")},
 		"--format is json or text":                {"plan", "--format", "xml"},
 		"where other machines can reach it":       {"serve", "--listen", "0.0.0.0:80", "--data", d.file("x")},
 		"the book knows its customers' own rules": {"promise", "--product", "P", "--pickup", "2027-04-14", "--substitutes", "never"},

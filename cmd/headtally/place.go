@@ -3,7 +3,10 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
+	"io/fs"
 	"net/url"
+	"os"
 	"path/filepath"
 
 	"headtally/domain/store"
@@ -49,6 +52,18 @@ func (p place) String() string {
 func (p place) check() error {
 	if p.database != "" && !store.IsDatabase(p.database) {
 		return exits{refused, errors.New("--database is an address such as postgres://headtally@localhost/headtally")}
+	}
+	return nil
+}
+
+// holdsBook refuses a folder without a book, so that one misspelt is not taken
+// for an empty farm.
+func (p place) holdsBook() error {
+	if p.database != "" {
+		return nil
+	}
+	if _, err := os.Stat(filepath.Join(p.folder, store.FileName)); errors.Is(err, fs.ErrNotExist) {
+		return exits{refused, fmt.Errorf("there is no book in %s: --data names its folder; headtally, or headtally import FILE.xlsx, begins one", p.folder)}
 	}
 	return nil
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"runtime/debug"
 
@@ -18,7 +19,7 @@ import (
 func runPlan(ctx context.Context, sh surroundings, args []string) error {
 	s := newSettings(sh, "plan", "FILE.xlsx | --problem FILE | --data DIR")
 	problem := s.String("problem", "", "a problem document as JSON in `FILE`; - for standard input")
-	format := s.String("format", "", "json or text; left out: json for a problem, else text")
+	format := s.String("format", "", "the `FORM`, json or text; left out: json for a problem, else text")
 	data, asOf := s.data(), s.asOf("the day of a workbook's count, else "+today)
 	files, err := s.read(args)
 	if err != nil {
@@ -65,7 +66,16 @@ func readAll(in io.Reader, name string) ([]byte, error) {
 	if name == "-" {
 		return io.ReadAll(in)
 	}
-	return os.ReadFile(name)
+	text, err := os.ReadFile(name)
+	return text, noFile(name, err)
+}
+
+// noFile says plainly that a file is not there.
+func noFile(name string, err error) error {
+	if errors.Is(err, fs.ErrNotExist) {
+		return exits{refused, fmt.Errorf("there is no file %s", name)}
+	}
+	return err
 }
 
 // writePlanJSON writes a plan as its document, on one line.
@@ -76,7 +86,7 @@ func writePlanJSON(w io.Writer, plan *planning.Plan) error {
 
 // planBook plans the coming days of the book in a folder.
 func planBook(ctx context.Context, sh surroundings, at place, asOf domain.Day, format string) error {
-	b, done, err := openBook(ctx, sh, at)
+	b, done, err := openKept(ctx, sh, at)
 	if err != nil {
 		return err
 	}

@@ -4,8 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 
 	"headtally/api/book"
+	"headtally/api/words"
 	"headtally/domain"
 	"headtally/domain/planning"
 	"headtally/planner"
@@ -50,18 +52,18 @@ func runPromise(ctx context.Context, sh surroundings, args []string) error {
 	if len(faults) > 0 {
 		return exits{refused, faults}
 	}
-	return sayPromise(sh, line.Cases, answer.Sure, answer.AllIn, line.Pickup, answer.FirstDay)
+	return sayPromise(sh, words.In("en"), line.Cases, answer.Sure, answer.AllIn, line.Pickup, answer.FirstDay)
 }
 
 // sayPromise writes the answer as it is told on the telephone.
-func sayPromise(sh surroundings, wanted, sure, allIn int, asked, first domain.Day) error {
-	answer := fmt.Sprintf("%d sure, %d if all comes in", sure, allIn)
+func sayPromise(sh surroundings, say *words.Speech, wanted, sure, allIn int, asked, first domain.Day) error {
+	answer := say.Say("page.quote", "sure", sure, "all", allIn)
 	switch {
 	case allIn == wanted:
 	case first == 0:
-		answer += fmt.Sprintf("; %d on no day that is planned", wanted)
+		answer += "; " + say.Say("page.quote.never", "n", wanted)
 	case first != asked:
-		answer += fmt.Sprintf("; %d not before %s", wanted, first)
+		answer += "; " + say.Say("page.quote.first", "n", wanted, "day", say.Day(first))
 	}
 	_, err := fmt.Fprintln(sh.out, answer)
 	return err
@@ -70,7 +72,7 @@ func sayPromise(sh surroundings, wanted, sure, allIn int, asked, first domain.Da
 // promiseFromBook answers from the farm's own book, by the customer's rules
 // where one is named.
 func promiseFromBook(ctx context.Context, sh surroundings, at place, asOf domain.Day, customer string, line planning.Line) error {
-	b, done, err := openBook(ctx, sh, at)
+	b, done, err := openKept(ctx, sh, at)
 	if err != nil {
 		return err
 	}
@@ -78,19 +80,32 @@ func promiseFromBook(ctx context.Context, sh surroundings, at place, asOf domain
 	if asOf, err = dayOr(ctx, b, asOf); err != nil {
 		return err
 	}
+	say, err := english(ctx, b)
+	if err != nil {
+		return err
+	}
 	q, err := b.Quote(ctx, book.Owner(), asOf, line.Product, line.Pickup, domain.Cases(line.Cases), customer)
 	if err != nil {
-		return told(err)
+		return told(say, err)
 	}
 	if !q.Covered {
 		w, err := b.Week(ctx, book.Owner(), asOf)
 		if err != nil {
 			return err
 		}
-		if len(w.Problem.PickupDays) == 0 {
-			return exits{refused, fmt.Errorf("the plan of %s covers no pickup day", asOf)}
-		}
-		return exits{refused, fmt.Errorf("%s is no pickup day that the plan of %s covers; it covers %v", line.Pickup, asOf, w.Problem.PickupDays)}
+		return exits{refused, notPlanned(say, line.Pickup, asOf, w.Problem.PickupDays)}
 	}
-	return sayPromise(sh, line.Cases, int(q.Sure), int(q.All), line.Pickup, q.First)
+	return sayPromise(sh, say, line.Cases, int(q.Sure), int(q.All), line.Pickup, q.First)
+}
+
+// notPlanned says that a day is none of the pickup days planned, and which are.
+func notPlanned(say *words.Speech, day, asOf domain.Day, planned []domain.Day) error {
+	if len(planned) == 0 {
+		return fmt.Errorf("nobody comes for cases in the days planned from %s on", say.Day(asOf))
+	}
+	list := make([]string, len(planned))
+	for i, d := range planned {
+		list[i] = say.Day(d)
+	}
+	return fmt.Errorf("%s is none of the pickup days planned as of %s: %s", say.Day(day), say.Day(asOf), strings.Join(list, "; "))
 }

@@ -53,7 +53,7 @@ func runServe(ctx context.Context, sh surroundings, args []string) error {
 	data := s.data()
 	o.reach.settings(s)
 	s.BoolVar(&o.open, "open", false, "open the browser")
-	s.StringVar(&o.log, "log", "text", "text or json")
+	s.StringVar(&o.log, "log", "text", "the `FORM` of the log, text or json")
 	s.StringVar(&o.copies.dir, "backup-dir", "", "the `DIR` for scheduled copies; left out: backups beside the book")
 	s.DurationVar(&o.copies.every, "backup-every", 24*time.Hour, "how often a copy is made; 0: never")
 	s.IntVar(&o.copies.keep, "backup-keep", 14, "how many copies to keep")

@@ -22,8 +22,8 @@ type page struct {
 	names words.Names
 }
 
-func newPage(w io.Writer, language string, names words.Names) *page {
-	return &page{bufio.NewWriter(w), words.In(language), names}
+func newPage(w io.Writer, say *words.Speech, names words.Names) *page {
+	return &page{bufio.NewWriter(w), say, names}
 }
 
 func (p *page) head(title string) {
@@ -32,9 +32,9 @@ func (p *page) head(title string) {
 
 // writePlan writes the plan of a problem document.
 func writePlan(w io.Writer, problem *planning.Problem, plan *planning.Plan) error {
-	p := newPage(w, "en", words.NamesIn(problem))
+	p := newPage(w, words.In("en"), words.NamesIn(problem))
 	fmt.Fprintln(p, p.say.Say("text.as_of", "day", p.say.DayYear(problem.AsOf)))
-	p.tally(plan, func(string, domain.Day) bool { return true })
+	p.tally(problem, plan, func(string, domain.Day) bool { return true })
 	var lines []shortLine
 	for i := range problem.Lines {
 		l := &problem.Lines[i]
@@ -52,7 +52,7 @@ func writeWeek(w io.Writer, facts *domain.Facts, week *planner.Week, format stri
 	if format == "json" {
 		return writePlanJSON(w, week.Plan)
 	}
-	p := newPage(w, facts.Farm.Language, words.NamesOf(facts).WithLots(week.Problem))
+	p := newPage(w, words.For(facts.Farm), words.NamesOf(facts).WithLots(week.Problem))
 	title := p.say.Say("text.as_of", "day", p.say.DayYear(week.AsOf))
 	if facts.Farm.Name != "" {
 		title = facts.Farm.Name + ". " + title
@@ -68,7 +68,7 @@ func writeWeek(w io.Writer, facts *domain.Facts, week *planner.Week, format stri
 			lines = append(lines, shortLine{l.Pickup, l.Line.Customer, l.Line.Product, &l.Plan, l.Counted})
 		}
 	}
-	p.tally(week.Plan, func(variety string, pickup domain.Day) bool {
+	p.tally(week.Problem, week.Plan, func(variety string, pickup domain.Day) bool {
 		return week.Counted(variety, pickup, facts.Farm.LeadDays)
 	})
 	p.shorts(lines)
@@ -82,32 +82,6 @@ func writeWeek(w io.Writer, facts *domain.Facts, week *planner.Week, format stri
 	p.assumed(week.Assumed)
 	p.totals(week.Plan)
 	return p.Flush()
-}
-
-// tally is the heads of each variety for each pickup day.
-func (p *page) tally(plan *planning.Plan, counted func(variety string, pickup domain.Day) bool) {
-	p.head(p.say.Say("text.tally"))
-	if len(plan.Tally) == 0 {
-		fmt.Fprintln(p, p.say.Say("text.nothing_ordered"))
-		return
-	}
-	t := tabwriter.NewWriter(p, 0, 0, 2, ' ', tabwriter.AlignRight)
-	var day domain.Day
-	for _, row := range plan.Tally {
-		if row.Pickup != day {
-			day = row.Pickup
-			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t\n", pad(p.say.Day(day), 30), p.say.Say("text.listed"), p.say.Say("text.assigned"), p.say.Say("text.short"))
-		}
-		short := "-"
-		switch {
-		case row.Short > 0 && !counted(row.Variety, row.Pickup):
-			short = fmt.Sprintf("%d %s", row.Short, p.say.Say("text.not_counted"))
-		case row.Short > 0:
-			short = fmt.Sprint(row.Short)
-		}
-		fmt.Fprintf(t, "%s\t%d\t%d\t%s\t\n", pad("  "+p.names.Of(p.names.Varieties, row.Variety), 30), row.Listed, row.Assigned, short)
-	}
-	_ = t.Flush()
 }
 
 // pad fills text to a width, so that a column of names stands on the left.
@@ -125,6 +99,9 @@ type shortLine struct {
 
 // shorts lists what is not filled and why, then what is filled but not sure.
 func (p *page) shorts(lines []shortLine) {
+	if len(lines) == 0 {
+		return
+	}
 	p.head(p.say.Say("text.shorts"))
 	none, risk := true, false
 	for _, l := range lines {
@@ -215,7 +192,7 @@ func (p *page) packList(d *book.Day) {
 			truck, customer = l.Carrier, ""
 			for _, c := range d.Carriers {
 				if c.Code == truck {
-					fmt.Fprintf(p, "%s, %s\n", c.Name, c.Hour)
+					fmt.Fprintf(p, "%s, %s\n", c.Name, p.say.Clock(c.Hour))
 				}
 			}
 		}
@@ -280,5 +257,8 @@ func (p *page) assumed(list []domain.Assumption) {
 }
 
 func (p *page) totals(plan *planning.Plan) {
+	if plan.Totals.Asked == 0 {
+		return
+	}
 	fmt.Fprintf(p, "\n%s\n", p.say.Say("text.totals", "filled", plan.Totals.Filled, "asked", plan.Totals.Asked, "firm", plan.Totals.Firm))
 }

@@ -26,20 +26,20 @@ func runTrace(ctx context.Context, sh surroundings, args []string) error {
 	if len(codes) != 1 {
 		return exits{refused, errors.New("headtally trace takes one code: of a case, a lot, a batch, a seed lot or a customer")}
 	}
-	b, done, err := openBook(ctx, sh, *data)
+	b, done, err := openKept(ctx, sh, *data)
 	if err != nil {
 		return err
 	}
 	defer done()
 	t, err := b.Trace(ctx, book.Owner(), codes[0])
 	if err != nil {
-		return told(err)
+		return told(words.In("en"), err)
 	}
 	farm, err := b.Farm(ctx)
 	if err != nil {
 		return err
 	}
-	say := words.In(farm.Value.Language)
+	say := words.For(farm.Value)
 	writeTrace(sh, say, t)
 	if *drill != "" {
 		if err := writeRecall(ctx, b, sh, codes[0], *drill); err != nil {
@@ -51,7 +51,7 @@ func runTrace(ctx context.Context, sh surroundings, args []string) error {
 	}
 	rows, err := b.KeyData(ctx, book.Owner(), codes[0])
 	if err != nil {
-		return told(err)
+		return told(words.In("en"), err)
 	}
 	return writeNew(*file, func(f *os.File) error {
 		return sheets.WriteXLSX(f, []book.Table{book.KeyDataTable(rows)}, say)
@@ -62,7 +62,7 @@ func runTrace(ctx context.Context, sh surroundings, args []string) error {
 func writeRecall(ctx context.Context, b *book.Book, sh surroundings, code, file string) error {
 	c, err := b.Recall(ctx, book.Owner(), code)
 	if err != nil {
-		return told(err)
+		return told(words.In("en"), err)
 	}
 	paper, err := prints.Recall(c, prints.Options{PrintedAt: sh.now()})
 	if err != nil {

@@ -14,6 +14,7 @@ import (
 	"headtally/api/prints"
 	"headtally/api/sheets"
 	v1 "headtally/api/v1"
+	"headtally/api/words"
 	"headtally/domain"
 )
 
@@ -26,6 +27,25 @@ func openBook(ctx context.Context, sh surroundings, at place) (b *book.Book, don
 	b = book.New(s, sh.now)
 	b.Draw(issuePapers)
 	return b, func() { _ = s.Close() }, nil
+}
+
+// openKept is openBook for a command that looks into a book and begins none.
+func openKept(ctx context.Context, sh surroundings, at place) (b *book.Book, done func(), err error) {
+	if err := at.holdsBook(); err != nil {
+		return nil, nil, err
+	}
+	return openBook(ctx, sh, at)
+}
+
+// english is how the program itself speaks of a farm: in English, with days as
+// the farm's units have them.
+func english(ctx context.Context, b *book.Book) (*words.Speech, error) {
+	farm, err := b.Farm(ctx)
+	if err != nil {
+		return nil, err
+	}
+	farm.Value.Language = "en"
+	return words.For(farm.Value), nil
 }
 
 // wire puts the parts of the service together; broken ends it.

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"headtally/api/book"
 	"headtally/api/sheets"
@@ -18,7 +19,7 @@ import (
 // runWorkbook writes a workbook to fill in, with an example in every sheet.
 func runWorkbook(_ context.Context, sh surroundings, args []string) error {
 	s := newSettings(sh, "workbook", "FILE.xlsx")
-	language := s.String("language", "en", "en or es")
+	language := s.String("language", "en", "the `LANGUAGE`, en or es")
 	asOf := s.asOf("today")
 	files, err := s.read(args)
 	if err != nil {
@@ -26,6 +27,9 @@ func runWorkbook(_ context.Context, sh surroundings, args []string) error {
 	}
 	if len(files) != 1 {
 		return exits{refused, errors.New("headtally workbook takes the file to write")}
+	}
+	if !strings.EqualFold(filepath.Ext(files[0]), ".xlsx") {
+		return exits{refused, fmt.Errorf("a workbook's file ends with .xlsx, not as %s does", files[0])}
 	}
 	if !slices.Contains(words.Languages, *language) {
 		return exits{refused, fmt.Errorf("--language is one of %v", words.Languages)}
@@ -64,12 +68,12 @@ func writeNew(name string, write func(*os.File) error) error {
 func readSheets(sh surroundings, name string) ([]book.Table, error) {
 	f, err := os.Open(name)
 	if err != nil {
-		return nil, err
+		return nil, noFile(name, err)
 	}
 	defer f.Close()
 	tables, notes, err := sheets.ReadFrom(filepath.Base(name), f, sheets.Usual())
 	if err != nil {
-		return nil, told(err)
+		return nil, told(words.In("en"), err)
 	}
 	for _, line := range words.In("en").Faults(notes) {
 		fmt.Fprintln(sh.err, line)
@@ -77,11 +81,12 @@ func readSheets(sh surroundings, name string) ([]book.Table, error) {
 	return tables, nil
 }
 
-// told puts faults and refusals into words, a line each.
-func told(err error) error {
+// told puts faults and refusals into words, a line each; other errors, and none,
+// stay as they are.
+func told(say *words.Speech, err error) error {
 	var faults domain.Faults
 	if errors.As(err, &faults) {
-		lines := words.In("en").Faults(faults)
+		lines := say.Faults(faults)
 		list := make([]error, len(lines))
 		for i, line := range lines {
 			list[i] = errors.New(line)
@@ -90,7 +95,7 @@ func told(err error) error {
 	}
 	var refusal *domain.Refusal
 	if errors.As(err, &refusal) {
-		return exits{refused, errors.New(words.In("en").Refusal(refusal))}
+		return exits{refused, errors.New(say.Refusal(refusal))}
 	}
 	return err
 }
@@ -118,7 +123,7 @@ func readWorkbook(sh surroundings, name string) (domain.Facts, error) {
 	}
 	facts, faults := book.ReadWorkbook(tables, "")
 	if err := faults.Err(); err != nil {
-		return domain.Facts{}, told(err)
+		return domain.Facts{}, told(words.In("en"), err)
 	}
 	return facts, nil
 }

@@ -121,6 +121,9 @@ func (a *Allocation) MoreExpected(line *planning.Line, cases int) int {
 
 func (l *ledger) more(k kind, cases int, all bool) (n int) {
 	c := l.class(k)
-	l.aside(func() { n = l.most(c, cases, all) })
+	m := l.net.Mark()
+	n = l.most(c, cases, all)
+	l.net.Undo(m)
+	l.unbook(c, n)
 	return n
 }

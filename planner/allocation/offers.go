@@ -1,10 +1,6 @@
 package allocation
 
-import (
-	"slices"
-
-	"headtally/domain/planning"
-)
+import "headtally/domain/planning"
 
 // findOffers finds, in rank, what short lines that want to be asked could have
 // with substitutes, beside all grants and the offers made before. All is taken
@@ -18,27 +14,18 @@ func (l *ledger) findOffers() {
 			classes = append(classes, l.class(l.menus.offered(&l.Lines[i])))
 		}
 	}
-	l.aside(func() {
-		for k, i := range asking {
-			l.offers[i] = l.most(classes[k], l.lacks(i), l.Lines[i].AllOrNone)
-		}
-	})
+	m := l.net.Mark()
+	for k, i := range asking {
+		l.offers[i] = l.most(classes[k], l.lacks(i), l.Lines[i].AllOrNone)
+	}
+	l.net.Undo(m)
+	for k, i := range asking {
+		l.unbook(classes[k], l.offers[i])
+	}
 }
 
-// aside does something with the ledger and takes back all that it granted.
-func (l *ledger) aside(do func()) {
-	m := l.net.Mark()
-	cases := slices.Clone(l.cases)
-	spaces := make([]int, len(l.PickupDays))
-	for i, t := range l.PickupDays {
-		spaces[i] = l.spaces[t]
-	}
-	do()
-	l.net.Undo(m)
-	copy(l.cases, cases)
-	for i, t := range l.PickupDays {
-		if l.spaces != nil {
-			l.spaces[t] = spaces[i]
-		}
-	}
+// unbook takes cases of a class out of the books whose flows are taken back.
+func (l *ledger) unbook(c *class, cases int) {
+	l.cases[c.number] -= cases
+	l.occupy(c.pickup, -cases)
 }
