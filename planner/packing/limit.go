@@ -34,6 +34,7 @@ const (
 	effortAmong    = 50_000
 	effortInAll    = 100_000
 	effortPerOrder = 100
+	partOfEffort   = 10 // so that a tenth goes to softening one batch among others
 )
 
 func (l *limit) allowed() int { return max(effortInAll, effortPerOrder*len(l.orders)) }

@@ -1,33 +1,46 @@
 package packing
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // soften looks, batch by batch, for less substitution within the limit: by
-// itself, or where the limit costs it something, together with another.
+// itself, or where the limit costs it something, together with another. Those
+// that it costs most come first.
 func (l *limit) soften() {
 	for better := true; better; {
 		better = false
-		for _, b := range l.batches {
+		costliest := slices.Clone(l.batches)
+		slices.SortStableFunc(costliest, func(x, y *batch) int { return cmp.Compare(l.costs(y), l.costs(x)) })
+		for _, b := range costliest {
 			cost := b.packed.substitution()
 			if cost == 0 || len(b.packed) > l.MaxRecipes || !l.touched(b) {
 				continue
 			}
 			better = l.repack(b, l.MaxRecipes, cost, testsAmong) || better
-			if b.packed.substitution() > l.free[b] {
+			if l.costs(b) > 0 {
 				better = l.softenWithOthers(b) || better
 			}
 		}
 	}
 }
 
+// costs is the substitution that the limit costs a batch; below 0, what it gains
+// by what others have let go.
+func (l *limit) costs(b *batch) int { return b.packed.substitution() - l.free[b] }
+
+// softenWithOthers spends a part of all effort on a batch, so that one for which
+// there is nothing does not use up what the others need.
 func (l *limit) softenWithOthers(b *batch) (better bool) {
 	if l.effort <= 0 {
 		return false
 	}
+	until := max(0, l.effort-l.allowed()/partOfEffort)
 	lacked, _ := l.neighbours(b, b.packed.substitution())
 	for _, other := range lacked {
 		cost := b.packed.substitution()
-		if cost > l.free[b] && l.effort > 0 {
+		if l.costs(b) > 0 && l.effort > until {
 			better = l.withOther(b, other, testsSoften, cost, cost+other.packed.substitution()) || better
 		}
 	}
