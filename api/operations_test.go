@@ -25,7 +25,7 @@ const growingBody = `{"cells_per_tray":162,"sites_per_raft":36,"nursery_trays":4
 var operations = map[string]operation{
 	"setGrowing":        {"/v1/growing", growingBody, ""},
 	"agreeSowingTable":  {"/v1/growing/table", `{"rows":[{"variety":"OAK","weekday":"mon","trays":2}]}`, ""},
-	"trustLearned":      {"/v1/growing/learned/OAK", `{"use":true}`, ""},
+	"trustLearned":      {"/v1/growing/learned/OAK", `{"use":true}`, "/v1/growing/learned/NOPE"},
 	"bringForward":      {"/v1/batches/bring-forward", `{"variety":"OAK","days":2,"day":"2027-03-01"}`, ""},
 	"sowingWhatIf":      {"/v1/sowing-table/what-if", `{"trays":[{"variety":"OAK","trays":3}]}`, ""},
 	"surgeWhatIf":       {"/v1/surges/what-if", `{"from":"2027-04-14","variety":"OAK","heads":300}`, ""},

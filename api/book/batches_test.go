@@ -211,6 +211,10 @@ func TestTheSowingTableIsAgreed(t *testing.T) {
 	}
 	_, err = h.book.Trust(t.Context(), owner, "OAK", true, Note{Base: 0})
 	require.ErrorIs(t, err, domain.ErrStale)
+	for _, yes := range []bool{true, false} {
+		_, err = h.book.Trust(t.Context(), owner, "NOPE", yes, Note{Base: agreed.Rev})
+		require.ErrorIs(t, err, domain.ErrNotFound)
+	}
 	trusting, err := h.book.Trust(t.Context(), owner, "OAK", true, Note{Base: agreed.Rev})
 	require.NoError(t, err)
 	require.Equal(t, []string{"OAK"}, trusting.Value.Learned)

@@ -384,14 +384,19 @@ func FuzzReadDay(f *testing.F) {
 		if m != nil {
 			return
 		}
-		require.False(t, d.IsZero())
-		_, err := domain.ParseDay(d.String())
-		require.NoError(t, err)
+		year, month, day := d.Date()
+		for order, written := range map[DayOrder]string{"": d.String(), YearMonthDay: d.String(),
+			DayMonthYear: fmt.Sprintf("%d/%d/%04d", day, month, year), MonthDayYear: fmt.Sprintf("%d-%d-%04d", month, day, year)} {
+			again, m := readDay(TextCell(written), order)
+			require.Nil(t, m, "%q is read as %s, and not %q", text, d, written)
+			require.Equal(t, d, again, "%q", written)
+		}
 	})
 }
 
 func TestADateThatIsOneDayOnlyIsRead(t *testing.T) {
-	for text, day := range map[string]string{"26/11/2026": "2026-11-26", "11/26/2026": "2026-11-26", "4.4.2027": "2027-04-04", "2027/3/4": "2027-03-04", "3/4/2027": "", "26/11/26": ""} {
+	for text, day := range map[string]string{"26/11/2026": "2026-11-26", "11/26/2026": "2026-11-26", "4.4.2027": "2027-04-04", "2027/3/4": "2027-03-04", "3/4/2027": "", "26/11/26": "",
+		"-26/11/2026": "", "26//11/2026": "", "26/11/2026/": "", "26/11.2026": "", "26-11-2026": "2026-11-26"} {
 		d, m := readDay(TextCell(text), "")
 		if day == "" {
 			require.NotNil(t, m, text)

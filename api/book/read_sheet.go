@@ -177,14 +177,19 @@ func isISOShape(text string) bool {
 	return len(text) == 10 && text[4] == '-' && text[7] == '-'
 }
 
-// dateParts are the three numbers of a date written with / . or -.
+// dateParts are the three numbers of a date written with / . or -, the same
+// between all of them.
 func dateParts(text string) []string {
-	parts := strings.FieldsFunc(text, func(r rune) bool { return r == '/' || r == '.' || r == '-' })
+	at := strings.IndexAny(text, "/.-")
+	if at < 0 {
+		return nil
+	}
+	parts := strings.Split(text, text[at:at+1])
 	if len(parts) != 3 {
 		return nil
 	}
 	for _, p := range parts {
-		if len(p) > 4 || strings.Trim(p, "0123456789") != "" {
+		if p == "" || len(p) > 4 || strings.Trim(p, "0123456789") != "" {
 			return nil
 		}
 	}

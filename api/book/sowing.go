@@ -63,29 +63,37 @@ func (b *Book) Growing(ctx context.Context, who Person) (Record[domain.Growing],
 
 // SetGrowing changes how the farm sows and grows.
 func (b *Book) SetGrowing(ctx context.Context, who Person, g domain.Growing, note Note) (Record[domain.Growing], error) {
-	return b.changeGrowing(ctx, who, note, func(_ *store.Tx, now *domain.Growing) { *now = g })
+	return b.changeGrowing(ctx, who, note, func(_ *store.Tx, now *domain.Growing) error {
+		*now = g
+		return nil
+	})
 }
 
 // AgreeTable makes rows the farm's weekly sowing table.
 func (b *Book) AgreeTable(ctx context.Context, who Person, rows []domain.SowRow, note Note) (Record[domain.Growing], error) {
-	return b.changeGrowing(ctx, who, note, func(tx *store.Tx, now *domain.Growing) {
+	return b.changeGrowing(ctx, who, note, func(tx *store.Tx, now *domain.Growing) error {
 		now.Table, now.TableAt = rows, tx.Now
 		now.TableFrom = domain.DayOf(tx.Now)
+		return nil
 	})
 }
 
 // Trust says whether the learned figures of a variety are used, once it has
 // enough finished batches.
 func (b *Book) Trust(ctx context.Context, who Person, variety string, yes bool, note Note) (Record[domain.Growing], error) {
-	return b.changeGrowing(ctx, who, note, func(_ *store.Tx, now *domain.Growing) {
+	return b.changeGrowing(ctx, who, note, func(tx *store.Tx, now *domain.Growing) error {
+		if _, err := store.Varieties.Get(tx, variety); err != nil {
+			return err
+		}
 		now.Learned = slices.DeleteFunc(slices.Clone(now.Learned), func(v string) bool { return v == variety })
 		if yes {
 			now.Learned = append(now.Learned, variety)
 		}
+		return nil
 	})
 }
 
-func (b *Book) changeGrowing(ctx context.Context, who Person, note Note, change func(tx *store.Tx, now *domain.Growing)) (Record[domain.Growing], error) {
+func (b *Book) changeGrowing(ctx context.Context, who Person, note Note, change func(tx *store.Tx, now *domain.Growing) error) (Record[domain.Growing], error) {
 	if err := who.ask(MayGrow); err != nil {
 		return Record[domain.Growing]{}, err
 	}
@@ -101,7 +109,9 @@ func (b *Book) changeGrowing(ctx context.Context, who Person, note Note, change 
 			return was, domain.Refuse(domain.ErrStale, store.Growing.Name, "growing", "revision", was.Rev)
 		}
 		now := was.Value
-		change(tx, &now)
+		if err := change(tx, &now); err != nil {
+			return was, err
+		}
 		if err := checkGrowing(tx, &now); err != nil {
 			return was, err
 		}
