@@ -224,6 +224,7 @@ func (v *visit) askReady(f *domain.Facts, r *reader) []Field {
 func (v *visit) tellReady(_ *domain.Facts, r *reader) error {
 	c := readWalk(r)
 	c.Day, c.Whole = v.today, true
+	c.Beds = counted(c.Beds)
 	if err := r.faults.Err(); err != nil {
 		return err
 	}

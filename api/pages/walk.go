@@ -28,6 +28,7 @@ type CountView struct {
 	Beds  int
 	Rafts domain.HalfRafts
 	Whole bool
+	Cold  bool // the cooler was counted
 	Note  string
 }
 
@@ -47,8 +48,12 @@ type WalkView struct {
 	Next      domain.Day // the next harvest days, which the boxes name
 	After     domain.Day
 	Varieties []domain.Variety
+	Products  []domain.Product
 	Rows      []WalkRow
 	Whole     bool
+	Cooler    bool // it was counted too, and all of it
+	Loose     []LooseRow
+	Packed    []CasesRow
 	Focus     string // the box to type into first
 	Missing   string // what must be told before anything is counted; "": nothing
 }
@@ -80,7 +85,7 @@ func (v *visit) beds() error {
 	view := BedsView{Frame: v.frame("beds", v.say("page.beds.title"))}
 	for i := len(counts) - 1; i >= 0 && len(view.Counts) < 10; i-- {
 		c := counts[i].Value
-		row := CountView{ID: c.ID, Day: c.Day, Beds: len(c.Beds), Whole: c.Whole, Note: c.Note}
+		row := CountView{ID: c.ID, Day: c.Day, Beds: len(c.Beds), Whole: c.Whole, Cold: c.Cooler, Note: c.Note}
 		for _, b := range c.Beds {
 			row.Rafts += b.RaftsNow + b.RaftsNext + b.RaftsAfter
 		}
@@ -114,7 +119,7 @@ func (v *visit) walk(status int, wrong []string, faults domain.Faults, typed *do
 	if err != nil {
 		return err
 	}
-	view := WalkView{Frame: v.frame("beds", v.say("page.beds.walk")), Day: v.today, Varieties: l.Varieties, Whole: true, Missing: l.missing(varieties.word)}
+	view := WalkView{Frame: v.frame("beds", v.say("page.beds.walk")), Day: v.today, Varieties: l.Varieties, Products: l.Products, Whole: true, Missing: l.missing(varieties.word)}
 	view.Wrong = wrong
 	view.Next, _ = l.Calendar.NextLift(v.today.Add(1))
 	view.After, _ = l.Calendar.NextLift(view.Next.Add(1))
@@ -138,6 +143,9 @@ func (v *visit) walk(status int, wrong []string, faults domain.Faults, typed *do
 			view.Rows = append(view.Rows, WalkRow{I: len(last.Beds) + i})
 		}
 	}
+	if err := view.cooler(v, l, typed); err != nil {
+		return err
+	}
 	view.mind(v, faults)
 	view.Focus = firstEmpty(view.Rows)
 	return v.show(status, "walk", view)
@@ -150,6 +158,9 @@ func (view *WalkView) mind(v *visit, faults domain.Faults) {
 	}
 	for _, f := range faults {
 		said := sentence(v.speech.Fault(f))
+		if view.mindCooler(v, f) {
+			continue
+		}
 		at := slices.IndexFunc(view.Rows, func(r WalkRow) bool { return strings.HasPrefix(f.Place, "beds["+strconv.Itoa(r.I)+"]") })
 		switch {
 		case at < 0:
@@ -164,6 +175,9 @@ func (view *WalkView) mind(v *visit, faults domain.Faults) {
 func (v *visit) lastWalk() (last domain.Count, err error) {
 	counts, err := v.office.Book.Counts.List(v.ctx, v.who, book.Query{})
 	for _, c := range counts {
+		if len(c.Value.Beds) == 0 {
+			continue // of the cooler alone
+		}
 		newer := c.Value.Day > last.Day || c.Value.Day == last.Day && c.Value.At.After(last.At)
 		if c.Value.Whole && (newer || !last.Whole) || !c.Value.Whole && !last.Whole && newer {
 			last = c.Value
@@ -199,24 +213,31 @@ func (v *visit) saveWalk() error {
 	if r.Has("next") {
 		return v.walk(http.StatusOK, nil, r.faults, &c)
 	}
+	loose, packed, sent := found(c)
+	beds := typedBeds(r, len(c.Beds))
+	sent.Beds = counted(c.Beds)
+	if c.Cooler && !beds {
+		sent.Beds, sent.Whole = nil, false // only the cooler was counted
+	}
 	err := r.faults.Err()
-	if err == nil && len(c.Beds) == 0 {
+	if err == nil && !beds && !c.Cooler && len(loose)+len(packed) == 0 {
 		return v.walk(http.StatusUnprocessableEntity, []string{v.say("page.walk.nothing")}, nil, nil)
 	}
+	if err == nil && !c.Cooler && len(loose)+len(packed) > 0 {
+		return v.walk(http.StatusUnprocessableEntity, []string{v.say("page.walk.cooler.tick")}, nil, &c)
+	}
 	if err == nil {
-		sent := c
-		sent.Beds = counted(c.Beds)
-		_, err = v.office.Book.Counts.Create(v.ctx, v.who, sent, book.Note{})
+		_, err = v.office.Book.Walked(v.ctx, v.who, sent, book.Note{})
 	}
 	var faults domain.Faults
 	switch {
-	case err == nil || errors.Is(err, domain.ErrConflict) && v.arrived(c):
+	case err == nil || errors.Is(err, domain.ErrConflict) && v.arrived(sent):
 		return v.done("/beds", "counted")
 	case errors.Is(err, domain.ErrConflict):
 		c.ID = newWalk()
 		return v.walk(http.StatusConflict, v.refusal(sentBefore()), nil, &c)
 	case errors.As(err, &faults):
-		return v.walk(http.StatusUnprocessableEntity, nil, faults, &c)
+		return v.walk(http.StatusUnprocessableEntity, nil, atRows(faults, loose, packed), &c)
 	}
 	return err
 }
@@ -232,10 +253,22 @@ func sameWalk(a, b domain.Count) bool {
 	same := func(x, y domain.BedCount) bool {
 		return x.Bed == y.Bed && x.Variety == y.Variety && x.RaftsNow == y.RaftsNow && x.RaftsNext == y.RaftsNext && x.RaftsAfter == y.RaftsAfter && x.Poor == y.Poor
 	}
-	return a.Day == b.Day && a.Whole == b.Whole && slices.EqualFunc(a.Beds, counted(b.Beds), same)
+	return a.Day == b.Day && a.Whole == b.Whole && slices.EqualFunc(a.Beds, b.Beds, same) && sameCooler(a, b)
 }
 
 func newWalk() string { return "W" + rand.Text()[:12] }
+
+// typedBeds says whether a figure was typed for any bed.
+func typedBeds(r *reader, beds int) bool {
+	for i := range beds {
+		for _, name := range []string{"rafts_now", "rafts_next", "rafts_after", "rafts_poor"} {
+			if r.text(row("beds", i, name)) != "" {
+				return true
+			}
+		}
+	}
+	return false
+}
 
 // counted leaves out rows of a bed that no variety was told for.
 func counted(beds []domain.BedCount) (list []domain.BedCount) {
@@ -259,5 +292,6 @@ func readWalk(r *reader) domain.Count {
 		b.RaftsAfter, b.Poor = r.rafts(row("beds", i, "rafts_after")), r.rafts(row("beds", i, "rafts_poor"))
 		c.Beds = append(c.Beds, b)
 	}
+	readCooler(r, &c)
 	return c
 }

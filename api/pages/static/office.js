@@ -159,13 +159,16 @@ function walk(form) {
   const old = keep.get(key);
   if (old && old.day === day) {
     if (old.id) form.elements.id.value = old.id;
-    for (const x of boxes) if (x.type !== "checkbox" && old.typed[x.name] !== undefined) x.value = old.typed[x.name];
+    for (const x of boxes) {
+      if (old.typed[x.name] === undefined) continue;
+      if (x.type === "checkbox") x.checked = old.typed[x.name]; else x.value = old.typed[x.name];
+    }
     answer.textContent = form.dataset.kept;
     if (old.sent) { waiting = true; send(); }
   }
   // What was refused stored nothing: it is sent anew under the page's own number.
   function note(sent, id = form.elements.id.value) {
-    keep.set(key, { day, sent, id, typed: Object.fromEntries(boxes.filter((x) => x.type !== "checkbox").map((x) => [x.name, x.value])) });
+    keep.set(key, { day, sent, id, typed: Object.fromEntries(boxes.map((x) => [x.name, x.type === "checkbox" ? x.checked : x.value])) });
   }
   form.addEventListener("input", () => { note(false); answer.textContent = form.dataset.kept; });
   form.addEventListener("keydown", (e) => {
