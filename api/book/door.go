@@ -41,20 +41,30 @@ type tries struct {
 // twice as long after each further one. known says, when it is asked, whether
 // the person of that name has signed in from that origin before.
 func (d *door) try(now time.Time, name, origin string, known func() (bool, error)) (wait time.Duration, err error) {
+	wait, own := d.count(now, name, origin, false)
+	if own >= wait {
+		return wait, nil
+	}
+	is, err := known() // asked of the book, and so with the door free for others
+	if err == nil && is {
+		wait, _ = d.count(now, name, origin, true)
+	}
+	return wait, err
+}
+
+// count counts a try, or tells how long it must wait and counts nothing; own is
+// what its own count alone makes it wait, which holds for who is known to come
+// from there.
+func (d *door) count(now time.Time, name, origin string, known bool) (wait, own time.Duration) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	wait = d.tries[counted{name, origin}].left(now)
-	if all := max(d.tries[counted{name, ""}].left(now), d.tries[counted{"", origin}].left(now)); all > wait {
-		is, err := known()
-		if err != nil {
-			return 0, err
-		}
-		if !is {
-			wait = all
-		}
+	own = max(0, d.tries[counted{name, origin}].left(now))
+	wait = own
+	if !known {
+		wait = max(wait, d.tries[counted{name, ""}].left(now), d.tries[counted{"", origin}].left(now))
 	}
 	if wait > 0 {
-		return wait, nil
+		return wait, own
 	}
 	if d.tries == nil {
 		d.tries = map[counted]tries{}
@@ -65,7 +75,7 @@ func (d *door) try(now time.Time, name, origin string, known func() (bool, error
 	for _, of := range []counted{{name, origin}, {name, ""}, {"", origin}} {
 		d.tries[of] = tries{d.tries[of].since(now) + 1, now}
 	}
-	return 0, nil
+	return 0, 0
 }
 
 // since is how many wrong tries still count.

@@ -91,7 +91,7 @@ func unescape(s string) string {
 
 func TestPickupsAsEvents(t *testing.T) {
 	farm := domain.NewFarm()
-	farm.Name, farm.Language = "Invented Farm", "en"
+	farm.Name, farm.Language, farm.Units = "Invented Farm", "en", "metric"
 	wednesday := domain.MustDay("2027-03-03")
 	ahead := &book.PickupsAhead{Farm: farm, First: wednesday.Add(-7), Pickups: []book.PickupAhead{
 		{Carrier: domain.Carrier{Code: "NORTH", Name: "North truck", Hour: 390}, Day: wednesday, ClosesOn: wednesday.Add(-1), ClosesAt: book.ClockTime{Minutes: 720}, Revision: 4},
@@ -108,6 +108,11 @@ func TestPickupsAsEvents(t *testing.T) {
 		require.False(t, seen[e.UID], e.UID)
 		seen[e.UID] = true
 	}
+	ahead.Farm.Units = "us"
+	c = Of(ahead, "f1", stamp)
+	require.Equal(t, "North truck comes at 6:30 am", c.Events[0].Summary, "as the farm has its days and hours")
+	require.Equal(t, "Orders close at 12:00 pm: North truck of Wednesday, March 3", c.Events[1].Summary)
+	require.Contains(t, c.Events[3].Summary, "midnight")
 	ahead.Pickups = nil
 	require.Len(t, Of(ahead, "f1", stamp).Events, 1, "a calendar without any event is none (3.6)")
 }

@@ -276,10 +276,14 @@ func (s *Speech) Figures(d domain.Day) string {
 	return strconv.Itoa(day) + "/" + strconv.Itoa(int(month))
 }
 
-// Clock is a time of day: "14:30", or "2:30 pm".
+// Clock is a time of day: "14:30", or "2:30 pm". The very end of a day is "24:00",
+// or "midnight".
 func (s *Speech) Clock(c domain.Clock) string {
-	if !s.us {
+	switch {
+	case !s.us:
 		return c.String()
+	case c == 24*60:
+		return s.Say("clock.midnight")
 	}
 	return time.Date(2000, 1, 1, int(c)/60, int(c)%60, 0, 0, time.UTC).Format("3:04 pm")
 }
