@@ -114,7 +114,7 @@ var (
 	caseColumns = columns{colProduct: orderColumns[colProduct], colHeads: orderColumns[colHeads],
 		colVarieties: {"varieties", "variety", "accepted", "variedades", "variedad"}, colChoice: {"growerschoice", "aeleccion"},
 		colCap: {"mostofonevariety", "cap", "maximodeunavariedad"}}
-	dayColumns = columns{colCarrier: carrierSpellings, colOwnRound: {"ownround", "rondapropia"}, colWeekdays: weekdaySpellings, colHour: {"hour", "time", "hora"},
+	dayColumns = columns{colCarrier: carrierSpellings, colOwnRound: {"ownround", "rutapropia", "rondapropia"}, colWeekdays: weekdaySpellings, colHour: {"hour", "time", "hora"},
 		colLead: {"leaddays", "diasdeantelacion"}, colCutoffDays: {"closesdaysbefore", "cierradiasantes"}, colCutoffHour: {"closesat", "cierraalas"},
 		colDay: orderColumns[colDay], colChange: {"change", "cambio"}, colMovedTo: {"movedto", "trasladadoal"}, colNote: orderColumns[colNote]}
 	customerColumns = columns{colCustomer: orderColumns[colCustomer], colImportance: {"importance", "importancia"},

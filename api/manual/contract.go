@@ -93,7 +93,7 @@ func (c *contract) chapters() (all []Chapter) {
 		if err := t.ExecuteTemplate(&b, sheet, view); err != nil {
 			panic("manual: " + err.Error())
 		}
-		all = append(all, Chapter{Name: ofContract + "-" + name, Title: title, Under: ofContract, Body: template.HTML(b.String())}) //nolint:gosec // made by a template
+		all = append(all, Chapter{Name: ofContract + "-" + name, Title: title, Under: ofContract, Language: English, Body: template.HTML(b.String())}) //nolint:gosec // made by a template
 	}
 	for _, g := range c.Tags {
 		chapter(g.Name, "API: "+g.Name, "operations", map[string]any{"About": g.Description, "Asked": c.under(g.Name)})

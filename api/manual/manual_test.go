@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"flag"
 	"os"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -21,7 +23,7 @@ func TestPagesAreTheChapters(t *testing.T) {
 	contract, err := readContract()
 	require.NoError(t, err)
 	g := goldmark.New(goldmark.WithExtensions(extension.Table), goldmark.WithParserOptions(parser.WithAutoHeadingID()))
-	for _, name := range written {
+	for _, name := range slices.Concat(written, inSpanish()) {
 		text, err := os.ReadFile(name + ".md")
 		require.NoError(t, err)
 		title, rest, ok := bytes.Cut(bytes.TrimPrefix(text, []byte("# ")), []byte("\n"))
@@ -37,5 +39,32 @@ func TestPagesAreTheChapters(t *testing.T) {
 		served, err := os.ReadFile(name + ".html")
 		require.NoError(t, err)
 		require.Equal(t, page.String(), string(served), "%s.html is not %s.md: go test ./api/manual -update", name, name)
+	}
+}
+
+// inSpanish are the chapters in Spanish: all but the contract's.
+func inSpanish() (names []string) {
+	for _, name := range written {
+		if name != ofContract {
+			names = append(names, "es/"+name)
+		}
+	}
+	return names
+}
+
+// TestEveryChapterIsThereInSpanish: each says as much as in English, by its
+// headings, tables and commands.
+func TestEveryChapterIsThereInSpanish(t *testing.T) {
+	for _, name := range inSpanish() {
+		spanish, err := os.ReadFile(name + ".md")
+		require.NoError(t, err)
+		english, err := os.ReadFile(strings.TrimPrefix(name, "es/") + ".md")
+		require.NoError(t, err)
+		for _, part := range []string{"\n## ", "\n| ", "\n$ headtally ", "\n- **", "\n```"} {
+			require.Equal(t, bytes.Count(english, []byte(part)), bytes.Count(spanish, []byte(part)), "%s: %q", name, part)
+		}
+		c, ok := Find("es", strings.TrimPrefix(name, "es/"))
+		require.True(t, ok)
+		require.Equal(t, "es", c.Language, name)
 	}
 }

@@ -52,7 +52,7 @@ func TestMain(m *testing.M) {
 // any other.
 func browser(t testing.TB) context.Context {
 	t.Helper()
-	path := tried.With(t, "chromium", "chromium-browser", "google-chrome")
+	path := tried.With(t, "chromium-headless-shell", "chromium", "chromium-browser", "google-chrome")
 	chromium.start.Do(func() {
 		options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
 			chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true),
@@ -123,9 +123,13 @@ func newVisitor(t testing.TB, h *house) *visitor {
 	return v
 }
 
+// do takes steps; what a minute does not bring, such as a thing to click on,
+// never comes.
 func (v *visitor) do(steps ...chromedp.Action[chromedp.Void]) {
 	v.Helper()
-	require.NoError(v.TB, chromedp.Do(v.ctx, steps...))
+	ctx, done := context.WithTimeout(v.ctx, time.Minute)
+	defer done()
+	require.NoError(v.TB, chromedp.Do(ctx, steps...))
 }
 
 // open goes to a page. Where the page before was still on its way to another,

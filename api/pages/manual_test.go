@@ -15,7 +15,7 @@ import (
 func TestTheManualIsServed(t *testing.T) {
 	h := newHouse(t)
 	places := map[string]bool{}
-	for _, c := range manual.Chapters() {
+	for _, c := range manual.Chapters(manual.English) {
 		p := h.get("/manual/" + c.Name)
 		require.Equal(t, http.StatusOK, p.status, c.Name)
 		require.Equal(t, c.Title, p.text("h1"))
@@ -24,7 +24,7 @@ func TestTheManualIsServed(t *testing.T) {
 			places["/manual/"+c.Name+"#"+attr(x, "id")] = true
 		}
 	}
-	for _, c := range manual.Chapters() {
+	for _, c := range manual.Chapters(manual.English) {
 		for _, a := range h.get("/manual/" + c.Name).all("article a") {
 			address := attr(a, "href")
 			if strings.HasPrefix(address, "#") {
@@ -36,5 +36,11 @@ func TestTheManualIsServed(t *testing.T) {
 		}
 	}
 	h.speak("es")
-	require.Contains(t, h.get("/manual").text(".head"), "Escrito en inglés")
+	for _, c := range manual.Chapters("es") {
+		p := h.get("/manual/" + c.Name)
+		require.Equal(t, c.Title, p.text("h1"))
+		require.Equal(t, c.Language, attr(p.one("article"), "lang"))
+		require.Equal(t, c.Language == manual.English, strings.Contains(p.text(".head"), "Escrito en inglés"), c.Name)
+	}
+	require.Contains(t, h.get("/manual").text("h1"), "La hoja de cálculo")
 }

@@ -18,7 +18,8 @@ import (
 )
 
 // documents are what a user reads, from the top of the module.
-var documents = []string{"README.md", "api/manual/spreadsheet.md", "api/manual/how-the-plan-decides.md", "api/manual/running.md", "api/manual/api.md"}
+var documents = []string{"README.md", "api/manual/spreadsheet.md", "api/manual/how-the-plan-decides.md", "api/manual/running.md", "api/manual/api.md",
+	"api/manual/es/spreadsheet.md", "api/manual/es/how-the-plan-decides.md", "api/manual/es/running.md"}
 
 // The addresses that the documents show.
 const (
