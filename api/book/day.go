@@ -71,6 +71,17 @@ func (b *Book) pickupDay(tx *store.Tx, asOf, pickup domain.Day) (*Day, *domain.F
 	return day, facts, nil
 }
 
+// Mind is the warnings of the plan that speak of the pickup itself, or of a day
+// from one on until it.
+func (d *Day) Mind(from domain.Day) (list []planning.Warning) {
+	for _, w := range d.Week.Plan.Warnings {
+		if w.Pickup == d.Pickup || w.Pickup == 0 && from <= w.Day && w.Day <= d.Pickup {
+			list = append(list, w)
+		}
+	}
+	return list
+}
+
 // NextPickup is the first pickup day the plan covers, on or after its day.
 func (b *Book) NextPickup(ctx context.Context, who Person, asOf domain.Day) (domain.Day, error) {
 	w, err := b.Week(ctx, who, asOf)

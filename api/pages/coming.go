@@ -30,6 +30,7 @@ type ComingView struct {
 	Papers  []domain.Day // the packing days whose papers speak of it
 	Trucks  []TruckView
 	Notices []string
+	Mind    []string // what else the plan warns of, since the pickup before
 }
 
 // CutoffView is when a carrier's orders close, and how long until then.
@@ -138,6 +139,7 @@ func (v *visit) coming(status int, wrong []string) error {
 	for _, n := range board.Notices {
 		view.Notices = append(view.Notices, v.notice(n, board))
 	}
+	view.Mind = v.speech.Warnings(board.Mind(sinceTheLast(board)), called(board))
 	view.Papers = packingDays(board)
 	return v.show(status, "coming", view)
 }
@@ -221,6 +223,27 @@ func (v *visit) lineView(board *book.Board, l book.DayLine) LineView {
 // reason says why a line is short.
 func (v *visit) reason(board *book.Board, l book.DayLine) string {
 	return sentence(v.speech.Why(l.Plan.Reason, l.Counted, words.NamesIn(board.Week.Problem)))
+}
+
+// sinceTheLast is the day after the pickup before, or the day of the plan: what
+// happens from then on belongs to this pickup.
+func sinceTheLast(board *book.Board) domain.Day {
+	from := board.AsOf
+	for _, t := range board.Week.Problem.PickupDays {
+		if t < board.Pickup {
+			from = t.Add(1)
+		}
+	}
+	return from
+}
+
+// called is what everything on the board is called.
+func called(board *book.Board) words.Names {
+	n := words.NamesIn(board.Week.Problem)
+	for _, l := range board.Lines {
+		n.Customers[l.Customer.Code] = l.Customer.Name
+	}
+	return n
 }
 
 func (v *visit) notice(n domain.Notice, board *book.Board) string {

@@ -145,12 +145,7 @@ func (d *document) raftsToLift(day *book.Day, lifted domain.Day) (rows []block) 
 // doorNotices are the plan's warnings from the lift to the pickup, and
 // what the calendar did to its orders; the first of them only.
 func (d *document) doorNotices(day *book.Day, lifted domain.Day) {
-	var told []string
-	for _, w := range day.Week.Plan.Warnings {
-		if w.Pickup == day.Pickup || w.Pickup == 0 && lifted <= w.Day && w.Day <= day.Pickup {
-			told = append(told, d.speech.Warning(w, d.names.Names))
-		}
-	}
+	told := d.speech.Warnings(day.Mind(lifted), d.names.Names)
 	for _, n := range day.Notices {
 		told = append(told, d.speech.Notice(n, d.names.Names))
 	}

@@ -1,6 +1,8 @@
 package words
 
 import (
+	"slices"
+
 	"headtally/domain"
 	"headtally/domain/planning"
 )
@@ -111,8 +113,18 @@ func (s *Speech) Notice(x domain.Notice, n Names) string {
 		"customer", n.Of(n.Customers, x.Customer), "product", n.Of(n.Products, x.Product))
 }
 
-// Warning says what a warning of the plan is about, with its figures.
-func (s *Speech) Warning(w planning.Warning, n Names) string {
+// Warnings says what warnings of the plan are about, with their figures; what two
+// of them say alike, as of lots that are called alike, is said once.
+func (s *Speech) Warnings(list []planning.Warning, n Names) (said []string) {
+	for _, w := range list {
+		if words := s.warning(w, n); !slices.Contains(said, words) {
+			said = append(said, words)
+		}
+	}
+	return said
+}
+
+func (s *Speech) warning(w planning.Warning, n Names) string {
 	return s.Say("warning."+string(w.Code), "day", w.Day, "pickup", w.Pickup, "line", w.Line, "lot", s.Lot(w.Lot, n),
 		"customer", n.Of(n.Customers, w.Customer), "product", n.Of(n.Products, w.Product),
 		"variety", n.Of(n.Varieties, w.Variety), "needed", w.Needed, "had", w.Had, "over", w.Needed-w.Had)

@@ -39,9 +39,12 @@ func TestFiguresAndForms(t *testing.T) {
 	en, es := In("en"), In("es")
 	one := planning.Warning{Code: planning.CasesOver, Day: domain.MustDay("2026-03-12"), Needed: 97, Had: 96}
 	many := planning.Warning{Code: planning.CasesOver, Day: domain.MustDay("2026-03-12"), Needed: 104, Had: 96}
-	require.Equal(t, "Thursday 12 March: 104 cases for 96 spaces; 8 cases need another place or an earlier truck", en.Warning(many, Names{}))
-	require.Equal(t, "Thursday 12 March: 97 cases for 96 spaces; 1 case needs another place or an earlier truck", en.Warning(one, Names{}))
-	require.Equal(t, "jueves 12 de marzo: 104 cajas para 96 lugares; 8 cajas necesitan otro lugar o un camión más temprano", es.Warning(many, Names{}))
+	require.Equal(t, []string{
+		"Thursday 12 March: 104 cases for 96 spaces; 8 cases need another place or an earlier truck",
+		"Thursday 12 March: 97 cases for 96 spaces; 1 case needs another place or an earlier truck",
+	}, en.Warnings([]planning.Warning{many, one, many}, Names{}), "the same is said once")
+	require.Equal(t, []string{"jueves 12 de marzo: 104 cajas para 96 lugares; 8 cajas necesitan otro lugar o un camión más temprano"},
+		es.Warnings([]planning.Warning{many}, Names{}))
 	require.Equal(t, "2½", en.Show(domain.HalfRafts(5)))
 	require.Equal(t, "4,5", es.Show(4.5))
 	require.Equal(t, "red oak, cos or lollo", en.Either([]string{"red oak", "cos", "lollo"}))

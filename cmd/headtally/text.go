@@ -134,8 +134,8 @@ func (p *page) mind(plan *planning.Plan) {
 		return
 	}
 	p.head(p.say.Say("text.warnings"))
-	for _, w := range plan.Warnings {
-		fmt.Fprintln(p, p.say.Warning(w, p.names))
+	for _, words := range p.say.Warnings(plan.Warnings, p.names) {
+		fmt.Fprintln(p, words)
 	}
 }
 
