@@ -1,8 +1,6 @@
 package pages
 
 import (
-	"errors"
-	"net/http"
 	"strconv"
 	"strings"
 
@@ -13,30 +11,18 @@ import (
 )
 
 func (o *Office) registerFarm(e *echo.Echo) {
-	e.GET("/farm", o.page((*visit).farmForm))
-	e.POST("/farm", o.page((*visit).saveFarm))
+	e.GET("/farm", o.page(farmSettings.form))
+	e.POST("/farm", o.page(farmSettings.save))
 }
 
-func (v *visit) farmForm() error {
-	rec, err := v.office.Book.Farm(v.ctx)
-	if err != nil {
+var farmSettings = settings[domain.Farm]{
+	address: "/farm", template: "farm", title: "page.farm.title", view: RecordView{Word: "farm", Kind: "farm", Code: "farm"},
+	read:   func(v *visit) (book.Record[domain.Farm], error) { return v.office.Book.Farm(v.ctx) },
+	fields: (*visit).farmFields, typed: readFarm,
+	store: func(v *visit, f domain.Farm, note book.Note) error {
+		_, err := v.office.Book.SetFarm(v.ctx, v.who, f, note)
 		return err
-	}
-	return v.showFarm(http.StatusOK, rec, nil, nil)
-}
-
-func (v *visit) showFarm(status int, rec book.Record[domain.Farm], faults domain.Faults, meanwhile *book.Record[domain.Farm]) error {
-	form := Form{Fields: v.farmFields(&rec.Value), Action: "/farm", Base: rec.Rev}
-	view := RecordView{Frame: v.frame("more", v.say("page.farm.title")), Word: "farm", Kind: "farm", Code: "farm"}
-	if meanwhile != nil {
-		form.against(v.farmFields(&meanwhile.Value))
-		form.Base = meanwhile.Rev
-	}
-	if rest := form.mind(v, faults); len(faults) > 0 {
-		view.Wrong = append([]string{v.say("page.form.faults", "n", len(faults))}, rest...)
-	}
-	view.Form = form
-	return v.show(status, "farm", view)
+	},
 }
 
 func (v *visit) farmFields(f *domain.Farm) []Field {
@@ -77,28 +63,4 @@ func readFarm(r *reader, f *domain.Farm) {
 	f.PlanDays, f.TallyDays, f.LeadDays, f.MaxRecipes = r.number("plan_days"), r.number("tally_days"), r.number("lead_days"), r.number("max_recipes")
 	f.HeadsPerRaft, f.GoodInTen, f.ReadyDays = domain.Heads(r.number("heads_per_raft")), r.number("good_in_ten"), r.number("ready_days")
 	f.ShelfDays, f.MinShelfDays, f.HoldDays, f.HeadsPerTray = r.number("shelf_days"), r.number("min_shelf_days"), r.number("hold_days"), r.number("heads_per_tray")
-}
-
-func (v *visit) saveFarm() error {
-	rec, err := v.office.Book.Farm(v.ctx)
-	if err != nil {
-		return err
-	}
-	r := &reader{Values: v.posted()}
-	typed := rec.Value
-	readFarm(r, &typed)
-	base := v.revision("base")
-	if err = r.faults.Err(); err == nil {
-		_, err = v.office.Book.SetFarm(v.ctx, v.who, typed, book.Note{Base: base})
-	}
-	var faults domain.Faults
-	switch {
-	case err == nil:
-		return v.done("/farm", "saved")
-	case errors.As(err, &faults):
-		return v.showFarm(http.StatusUnprocessableEntity, book.Record[domain.Farm]{Value: typed, Rev: base}, faults, nil)
-	case errors.Is(err, domain.ErrStale):
-		return v.showFarm(http.StatusConflict, book.Record[domain.Farm]{Value: typed, Rev: base}, nil, &rec)
-	}
-	return err
 }

@@ -2,8 +2,6 @@ package pages
 
 import (
 	"cmp"
-	"errors"
-	"net/http"
 	"strconv"
 
 	"github.com/labstack/echo/v4"
@@ -13,8 +11,8 @@ import (
 )
 
 func (o *Office) registerGrowing(e *echo.Echo) {
-	e.GET("/growing", o.page((*visit).growingForm))
-	e.POST("/growing", o.page((*visit).saveGrowing))
+	e.GET("/growing", o.page(growingSettings.form))
+	e.POST("/growing", o.page(growingSettings.save))
 	registerSort(o, e, raftBeds)
 	registerSort(o, e, profiles)
 }
@@ -85,26 +83,14 @@ func readFigures(r *reader, under string, x *domain.Profile) {
 	x.GoodSeedlings, x.GoodHeads = r.number(under+"good_seedlings"), r.number(under+"good_heads")
 }
 
-func (v *visit) growingForm() error {
-	rec, err := v.office.Book.Growing(v.ctx, v.who)
-	if err != nil {
+var growingSettings = settings[domain.Growing]{
+	address: "/growing", template: "growing-settings", title: "page.growing.title", view: RecordView{Word: "growing"},
+	read:   func(v *visit) (book.Record[domain.Growing], error) { return v.office.Book.Growing(v.ctx, v.who) },
+	fields: (*visit).growingFields, typed: readGrowing,
+	store: func(v *visit, g domain.Growing, note book.Note) error {
+		_, err := v.office.Book.SetGrowing(v.ctx, v.who, g, note)
 		return err
-	}
-	return v.showGrowing(http.StatusOK, rec, nil, nil)
-}
-
-func (v *visit) showGrowing(status int, rec book.Record[domain.Growing], faults domain.Faults, meanwhile *book.Record[domain.Growing]) error {
-	form := Form{Fields: v.growingFields(&rec.Value), Action: "/growing", Base: rec.Rev}
-	view := RecordView{Frame: v.frame("more", v.say("page.growing.title")), Word: "growing"}
-	if meanwhile != nil {
-		form.against(v.growingFields(&meanwhile.Value))
-		form.Base = meanwhile.Rev
-	}
-	if rest := form.mind(v, faults); len(faults) > 0 {
-		view.Wrong = append([]string{v.say("page.form.faults", "n", len(faults))}, rest...)
-	}
-	view.Form = form
-	return v.show(status, "growing-settings", view)
+	},
 }
 
 func (v *visit) growingFields(g *domain.Growing) []Field {
@@ -115,29 +101,8 @@ func (v *visit) growingFields(g *domain.Growing) []Field {
 		{Kind: "head", Code: "growing.figures"}}, figureFields("figures.", &g.Figures)...)
 }
 
-func (v *visit) saveGrowing() error {
-	rec, err := v.office.Book.Growing(v.ctx, v.who)
-	if err != nil {
-		return err
-	}
-	r := &reader{Values: v.posted()}
-	g := rec.Value
+func readGrowing(r *reader, g *domain.Growing) {
 	g.CellsPerTray, g.RaftSites, g.NurseryTrays = r.number("cells_per_tray"), domain.Heads(r.number("sites_per_raft")), r.number("nursery_trays")
 	g.SowingDays, g.Assurance, g.TableWeeks = r.weekdays("sowing_days"), r.number("assurance"), r.number("table_weeks")
 	readFigures(r, "figures.", &g.Figures)
-	base := v.revision("base")
-	if err = r.faults.Err(); err == nil {
-		_, err = v.office.Book.SetGrowing(v.ctx, v.who, g, book.Note{Base: base})
-	}
-	var faults domain.Faults
-	typed := book.Record[domain.Growing]{Value: g, Rev: base}
-	switch {
-	case err == nil:
-		return v.done("/growing", "saved")
-	case errors.As(err, &faults):
-		return v.showGrowing(http.StatusUnprocessableEntity, typed, faults, nil)
-	case errors.Is(err, domain.ErrStale):
-		return v.showGrowing(http.StatusConflict, typed, nil, &rec)
-	}
-	return err
 }

@@ -47,7 +47,7 @@ func TestTheSymbolsOnLabelsAreRead(t *testing.T) {
 	for stock, dots := range map[Stock]int{LabelSheet: 300, LabelRoll: 203} {
 		p, err := CaseLabels(ordinary().facts(), wednesday, append(runs, packedRuns()[1]), stock, issued)
 		require.NoError(t, err)
-		require.Empty(t, p.Warnings())
+		require.Empty(t, p.warnings)
 		found := scan(t, p, dots)
 		require.Len(t, found, len(lots), "a symbol on every label whose product has a GTIN")
 		for _, lot := range lots {
@@ -89,17 +89,17 @@ func TestASymbolThatDoesNotFitIsLeftOutAndSaid(t *testing.T) {
 	runs[0].Trace = "a-LoT-of-Odd-Letters"
 	p, err := CaseLabels(ordinary().facts(), wednesday, runs, LabelSheet, issued)
 	require.NoError(t, err)
-	require.Len(t, p.Warnings(), 1)
-	assert.Contains(t, p.Warnings()[0], "Mixed living case: no symbol")
+	require.Len(t, p.warnings, 1)
+	assert.Contains(t, p.warnings[0], "Mixed living case: no symbol")
 	assert.Contains(t, wholeText(t, p), "Lot a-LoT-of-Odd-Letters")
 	p, err = CaseLabels(ordinary().facts(), wednesday, runs, LabelRoll, issued)
 	require.NoError(t, err)
-	assert.Empty(t, p.Warnings(), "the roll is wide enough")
+	assert.Empty(t, p.warnings, "the roll is wide enough")
 	for _, bad := range []string{"Ñ-1", "two words", strings.Repeat("9", 21)} {
 		runs[0].Trace = bad
 		p, err = CaseLabels(ordinary().facts(), wednesday, runs, LabelRoll, issued)
 		require.NoError(t, err)
-		assert.Len(t, p.Warnings(), 1, bad)
+		assert.Len(t, p.warnings, 1, bad)
 	}
 }
 

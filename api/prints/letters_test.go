@@ -42,8 +42,8 @@ func TestOtherLettersAreNamedOnTheSheet(t *testing.T) {
 	s.customer("Ταβέρνα Щука", "ferry", 3).asks(mixed, 1, 1)
 	p, err := PackList(s.Day, issued)
 	require.NoError(t, err)
-	require.Len(t, p.Warnings(), 5)
-	assert.Equal(t, "北 Garden: the letter 北 (U+5317) cannot be printed; write it by hand", p.Warnings()[0])
+	require.Len(t, p.warnings, 5)
+	assert.Equal(t, "北 Garden: the letter 北 (U+5317) cannot be printed; write it by hand", p.warnings[0])
 	text := readText(t, p)[0]
 	assert.Contains(t, text, "\uFFFD Garden: the letter \uFFFD (U+5317) cannot be printed")
 	assert.Contains(t, text, "(U+0645)")
@@ -55,7 +55,7 @@ func TestOtherLettersAreNamedOnTheSheet(t *testing.T) {
 	f.Farm.Name = "牧場"
 	labels, err := CaseLabels(f, wednesday, packedRuns(), LabelRoll, issued)
 	require.NoError(t, err)
-	assert.Len(t, labels.Warnings(), 2)
+	assert.Len(t, labels.warnings, 2)
 }
 
 // Both languages hold the same codes with the same figures in them, and the

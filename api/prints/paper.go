@@ -19,7 +19,7 @@ type Paper struct {
 	language string
 	made     time.Time
 	pages    []page
-	warnings []string
+	warnings []string // which letters of whose text could not be drawn; its first page says the same
 }
 
 // Title says what the paper is, in its language.
@@ -27,10 +27,6 @@ func (p *Paper) Title() string { return p.title }
 
 // Pages is how many sides it has.
 func (p *Paper) Pages() int { return len(p.pages) }
-
-// Warnings are sentences for who prints: which letters of whose text could not
-// be drawn. The paper itself says the same on its first page.
-func (p *Paper) Warnings() []string { return p.warnings }
 
 // Together puts papers into one file, in their order; each keeps its own count
 // of pages.
