@@ -23,6 +23,7 @@ import (
 	"headtally/domain"
 	"headtally/domain/store"
 	"headtally/domain/store/storetest"
+	"headtally/domain/tried"
 )
 
 const aPassword = "seven wet rafts at dawn"
@@ -179,7 +180,7 @@ func TestTheSessionCookie(t *testing.T) {
 func TestSecretsAreNew(t *testing.T) {
 	p := newPeopled(t)
 	seen := map[string]bool{}
-	for range 40 {
+	for range tried.Times(t, 40, 10_000) {
 		c := session(t, p.signIn("office", aPassword, "192.0.2.1"))
 		require.Len(t, c.Value, 43)
 		require.False(t, seen[c.Value])

@@ -196,7 +196,7 @@ func TestSlowClientsHoldNobodyUp(t *testing.T) {
 	require.NoError(t, err)
 	ended := make(chan error, 1)
 	go func() { ended <- server.Serve(listener) }()
-	for range 200 {
+	for range 500 {
 		slow, err := net.Dial("tcp", listener.Addr().String())
 		require.NoError(t, err)
 		defer slow.Close()

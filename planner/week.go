@@ -117,7 +117,6 @@ func (w *Week) problem(f *domain.Facts, held stock.Held, horizon domain.Day) *pl
 		Cooler: planning.Cooler{CaseSpaces: farm.CaseSpaces, TraySpaces: farm.TraySpaces, CaseRule: planning.CaseRule(farm.CaseRule)},
 		Work: planning.Work{RaftsPerDay: farm.Crew.RaftsPerDay, HarvestHeadsPerHour: farm.Crew.HeadsPerHour,
 			HarvestHours: farm.Crew.HarvestHours, PackCasesPerHour: farm.Crew.CasesPerHour, PackHours: farm.Crew.PackHours},
-		Lots: held.Lots, Packed: w.packed(held.Packed),
 	}
 	if stock.LiftedOn(f, w.AsOf) {
 		p.NextPull = w.AsOf.Add(1)
@@ -137,6 +136,7 @@ func (w *Week) problem(f *domain.Facts, held stock.Held, horizon domain.Day) *pl
 		}
 		p.Products = append(p.Products, planning.Product{Code: x.Code, Name: x.Name, Slots: slots, MaxHeadsPerVariety: x.MaxHeadsPerVariety})
 	}
+	w.stands(p, held)
 	customers, carriers := map[string]domain.Customer{}, map[string]domain.Carrier{}
 	for _, c := range f.Customers {
 		customers[c.Code] = c
@@ -150,19 +150,30 @@ func (w *Week) problem(f *domain.Facts, held stock.Held, horizon domain.Day) *pl
 	return p
 }
 
-// packed makes cases that were packed for a line which is no longer wanted
+// stands puts what is held into a problem that has its varieties and products.
+// Heads and cases of what the farm has ended since are left out, for nobody can
+// ask for them; cases that were packed for a line which is no longer wanted are
 // spare.
-func (w *Week) packed(cases []planning.Packed) []planning.Packed {
-	lines := map[string]bool{}
+func (w *Week) stands(p *planning.Problem, held stock.Held) {
+	varieties, products, lines := map[string]bool{}, map[string]bool{}, map[string]bool{}
+	for _, v := range p.Varieties {
+		varieties[v.Code] = true
+	}
+	for _, x := range p.Products {
+		products[x.Code] = true
+	}
 	for _, l := range w.Lines {
 		lines[l.ID] = true
 	}
-	for i := range cases {
-		if !lines[cases[i].Line] {
-			cases[i].Line = ""
+	p.Lots = slices.DeleteFunc(held.Lots, func(l planning.Lot) bool { return !varieties[l.Variety] })
+	p.Packed = slices.DeleteFunc(held.Packed, func(c planning.Packed) bool {
+		return !products[c.Product] || slices.ContainsFunc(c.Contents, func(h planning.VarietyHeads) bool { return !varieties[h.Variety] })
+	})
+	for i := range p.Packed {
+		if !lines[p.Packed[i].Line] {
+			p.Packed[i].Line = ""
 		}
 	}
-	return cases
 }
 
 // pickupDays are the days to the horizon on which a carrier comes, and those to

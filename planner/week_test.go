@@ -55,3 +55,29 @@ func TestQuoteOfTheDayAlone(t *testing.T) {
 		t.Error("a product that is none is quoted")
 	}
 }
+
+// Cases of a product, and heads of a variety, that the farm has ended since are
+// in nobody's plan, whatever they were packed for.
+func TestWhatTheFarmHasEndedIsNotPlanned(t *testing.T) {
+	grill := domain.LineID("O2", "MIX", "TRUCK", handWednesday)
+	for _, line := range []string{"", grill} {
+		f := twoLeaves()
+		f.Packings = []domain.Packing{packedCases(line, 2, heads("A", 2), heads("B", 2))}
+		f.Packings[0].Runs[0].Product = "ENDED"
+		if w := planned(t, f); len(w.Problem.Packed) != 0 {
+			t.Errorf("cases of an ended product packed for %q are planned: %+v", line, w.Problem.Packed)
+		}
+		f.Packings = []domain.Packing{packedCases(line, 2, heads("A", 2), heads("GONE", 2))}
+		if w := planned(t, f); len(w.Problem.Packed) != 0 {
+			t.Errorf("cases that hold an ended variety, packed for %q, are planned: %+v", line, w.Problem.Packed)
+		}
+	}
+	f := twoLeaves()
+	f.Counts[0].Loose[0].Variety = "GONE"
+	f.Counts[0].Beds = []domain.BedCount{{Bed: "A1", Variety: "GONE", RaftsNow: 4}}
+	for _, l := range planned(t, f).Problem.Lots {
+		if l.Variety != "B" {
+			t.Errorf("heads of an ended variety are planned: %+v", l)
+		}
+	}
+}

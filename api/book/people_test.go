@@ -260,6 +260,12 @@ func TestPasswords(t *testing.T) {
 			require.Equal(t, code, faults[0].Code, password)
 		}
 	}
+	listed := 0
+	for word := range strings.FieldsSeq(triedText) {
+		require.NotEmpty(t, domain.CheckPassword(word, tried), word)
+		listed++
+	}
+	require.Equal(t, 3000, listed)
 	hash := hashPassword("eight888")
 	require.Regexp(t, `^\$argon2id\$v=19\$m=19456,t=2,p=1\$`, hash)
 	same, old, err := samePassword("eight888", hash)
