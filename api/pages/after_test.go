@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -83,4 +84,43 @@ func TestOnesOwnLastChangeIsTakenBack(t *testing.T) {
 	form.Set("code", "NONE")
 	h.post("/history/undo", form)
 	require.Zero(t, orders())
+}
+
+// A change that is taken back once orders are closed asks for its reason on the
+// page, and is made with it.
+func TestTakingBackLateAsksForItsReason(t *testing.T) {
+	h := full(t, 12)
+	order := must[domain.Order](t)(h.book.Orders.Create(t.Context(), book.Owner(), domain.Order{Customer: "C001", Pickup: pickup, Mode: domain.Add,
+		Lines: []domain.OrderLine{{Product: "P1", Cases: 7}}}, book.Note{}))
+	_, err := h.book.Close(t.Context(), book.Owner(), "NORTH", pickup, false, "")
+	require.NoError(t, err)
+	undo := url.Values{"kind": {"order"}, "code": {order.Value.ID}}
+	p := h.post("/history/undo", undo)
+	p.wellMade(t, http.StatusConflict)
+	require.Contains(t, p.text(".wrong"), "say why the change comes late")
+	form := p.form(".undo [name=late]")
+	require.Equal(t, order.Value.ID, form.Get("code"))
+	require.NotEmpty(t, form.Get("late"))
+	h.follow(h.post("/history/undo", form))
+	list, err := h.book.Orders.List(t.Context(), book.Owner(), book.Query{})
+	require.NoError(t, err)
+	require.Empty(t, list)
+}
+
+// The history speaks of whose order it is and for which day, of trucks by their
+// names and of lists as people read them.
+func TestTheHistorySpeaksAsPeopleDo(t *testing.T) {
+	h := full(t, 3)
+	must[domain.Order](t)(h.book.Orders.Create(t.Context(), book.Owner(), domain.Order{Customer: "C001", Pickup: pickup.Add(7), Mode: domain.Add,
+		Lines: []domain.OrderLine{{Product: "P1", Cases: 7}}}, book.Note{}))
+	must[domain.Standing](t)(h.book.Standing.Create(t.Context(), book.Owner(), domain.Standing{Customer: "C002", Product: "P2",
+		Terms: []domain.Term{{From: pickup, Every: 1, Cases: 4, Weekdays: domain.WeekdaysOf(time.Monday, time.Thursday)}}}, book.Note{}))
+	p := h.get("/history").text("main")
+	require.Contains(t, p, "order Harbor Table, Thu Mar 11")
+	require.Contains(t, p, "Cases 7, Product Romaine case")
+	require.Contains(t, p, "standing order Mill Street Kitchen, Butterhead case")
+	require.Contains(t, p, "Weekdays Monday and Thursday")
+	require.Contains(t, p, "Truck or round: North truck")
+	require.Contains(t, p, "count Wed Mar 3")
+	require.NotContains(t, p, "Bed 1 ")
 }

@@ -1,7 +1,7 @@
 package pages
 
 import (
-	"encoding/json"
+	"cmp"
 	"fmt"
 	"maps"
 	"net/http"
@@ -34,6 +34,7 @@ type HistoryRow struct {
 	What     []string // what differs, a line a figure
 
 	UndoKind, UndoCode string // of a change that its reader can take back; "": not this one
+	Late               bool   // taking it back comes late, and needs its reason
 }
 
 const historyShown = 200
@@ -66,11 +67,15 @@ func (v *visit) history(status int, wrong []string) error {
 	if err != nil {
 		return err
 	}
-	told := teller{v, words.NamesOf(&f)}
+	told := teller{v, words.NamesOf(&f), map[string]string{}}
+	for _, c := range f.Carriers {
+		told.carriers[c.Code] = c.Name
+	}
 	seen := map[[2]string]bool{}
 	for _, e := range entries {
 		row := HistoryRow{At: v.clock(e.At), Who: e.Who, Why: e.Why, Kind: v.kind(e.Kind), What: told.differences(e.Before, e.After)}
 		row.Address, row.Name = told.record(e.Kind, e.Code)
+		row.Name = cmp.Or(told.titled(cmp.Or(e.After, e.Before)), row.Name)
 		switch {
 		case e.Before == "":
 			row.What = append([]string{v.say("page.history.made")}, row.What...)
@@ -81,6 +86,7 @@ func (v *visit) history(status int, wrong []string) error {
 			seen[of] = true
 			if v.canUndo(e.Kind, e.Who) {
 				row.UndoKind, row.UndoCode = e.Kind, e.Code
+				row.Late = status != http.StatusOK && v.FormValue("kind") == e.Kind && v.FormValue("code") == e.Code
 			}
 		}
 		view.Rows = append(view.Rows, row)
@@ -110,7 +116,8 @@ var bookkeeping = []string{"at", "code", "id", "received", "revision", "taken", 
 // teller tells a record's figures in the farm's words.
 type teller struct {
 	*visit
-	names words.Names
+	names    words.Names
+	carriers map[string]string // code -> name
 }
 
 // record is the page and the name of a record.
@@ -137,7 +144,7 @@ func (t teller) named(code string) string {
 }
 
 func (t teller) nameOf(code string) string {
-	for _, names := range []map[string]string{t.names.Varieties, t.names.Products, t.names.Customers} {
+	for _, names := range []map[string]string{t.names.Varieties, t.names.Products, t.names.Customers, t.carriers} {
 		if name := names[code]; name != "" {
 			return name
 		}
@@ -157,6 +164,7 @@ func (t teller) differences(before, after string) (list []string) {
 	for _, name := range names {
 		switch old, now := was[name], is[name]; {
 		case old == now:
+		case before == "" && (now == "0" || slices.Contains(t.inTitle(), name)):
 		case before == "":
 			list = append(list, name+": "+now)
 		default:
@@ -176,35 +184,6 @@ func blank(s string) string {
 	return s
 }
 
-// flat is a document as names in the catalogue's words, and values. A document
-// that is none has none.
-func (t teller) flat(document string) map[string]string {
-	var value any
-	if json.Unmarshal([]byte(document), &value) != nil {
-		return map[string]string{}
-	}
-	out := map[string]string{}
-	t.flatten("", value, out)
-	return out
-}
-
-func (t teller) flatten(name string, value any, out map[string]string) {
-	switch value := value.(type) {
-	case map[string]any:
-		for k, x := range value {
-			if !slices.Contains(bookkeeping, k) {
-				t.flatten(strings.TrimSpace(name+" "+t.fieldWord(k)), x, out)
-			}
-		}
-	case []any:
-		for i, x := range value {
-			t.flatten(fmt.Sprintf("%s %d", name, i+1), x, out)
-		}
-	default:
-		out[name] = t.value(value)
-	}
-}
-
 // longestValue is the most of one value that is shown.
 const longestValue = 24
 
@@ -222,6 +201,10 @@ func (t teller) value(x any) string {
 		return t.speech.ShortDay(day)
 	case noTime == nil:
 		return t.writer().moment(t.clock(at))
+	case t.weekday(text) != "":
+		return t.weekday(text)
+	case strings.Contains(text, "/"):
+		return t.line(text)
 	case t.speech.Has("page.pick." + text):
 		return t.say("page.pick." + text)
 	}
