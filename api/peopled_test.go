@@ -2,6 +2,7 @@ package api_test
 
 import (
 	"bytes"
+	"io"
 	"log/slog"
 	"maps"
 	"net/http"
@@ -79,6 +80,11 @@ func newPeopled(t *testing.T, change ...func(*api.Deps)) *peopled {
 	}))
 	p.first, p.holders = peopledBook.first, maps.Clone(peopledBook.holders)
 	d := api.Deps{Book: p.book, Now: clock, Log: slog.New(slog.NewJSONHandler(p.log, nil)), Hosts: []string{"farm.example"},
+		SpareLines: func(domain.Farm, []book.Spare) []string { return []string{} },
+		DrawSpares: func(w io.Writer, _ domain.Farm, _ domain.Day, _ []book.Spare, _ string) error {
+			_, err := io.WriteString(w, "%PDF")
+			return err
+		},
 		Pages: pages.New(pages.Deps{Book: p.book, Now: clock})}
 	for _, c := range change {
 		c(&d)

@@ -86,10 +86,7 @@ func (f *Face) spares(a *edge.Ask) (*edge.Answer, error) {
 		AsOf  domain.Day `json:"as_of"`
 		Items []spareDoc `json:"items"`
 		Lines []string   `json:"lines"`
-	}{AsOf: asOf}
-	if f.SpareLines != nil {
-		doc.Lines = f.SpareLines(farm.Value, found)
-	}
+	}{AsOf: asOf, Lines: f.SpareLines(farm.Value, found)}
 	for _, s := range found {
 		doc.Items = append(doc.Items, spareDoc(s))
 	}
@@ -106,9 +103,6 @@ func (f *Face) sparesPaper(a *edge.Ask) (*edge.Answer, error) {
 	farm, err := f.Book.Farm(a.Context())
 	if err != nil {
 		return nil, err
-	}
-	if f.DrawSpares == nil {
-		return nil, domain.Refuse(domain.ErrNotFound, "paper", "availability")
 	}
 	return pdf("availability-"+asOf.String(), func(w io.Writer) error { return f.DrawSpares(w, farm.Value, asOf, found, size) })
 }

@@ -92,8 +92,5 @@ func (f *Face) recallPaper(a *edge.Ask) (*edge.Answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	if f.DrawRecall == nil {
-		return nil, domain.Refuse(domain.ErrNotFound, "paper", "recall")
-	}
 	return pdf("recall-"+c.Code, func(w io.Writer) error { return f.DrawRecall(w, c, size) })
 }
