@@ -11,21 +11,31 @@ func (p *Problem) Life(variety int) int {
 	return v.ShelfDays
 }
 
+// life is what becomes of a lot if nobody takes its heads.
+type life struct {
+	ends    domain.Day
+	ever    bool // it can be lifted at all
+	expires bool
+}
+
+func (b *Book) lifeOf(lot int) (f life) {
+	pulled, ever := b.Lots[lot].Pulled, true
+	if b.Lots[lot].Place == Bed {
+		pulled, ever = b.LastPull(b.Lots[lot].Last)
+	}
+	if ever {
+		f = life{ends: pulled.Add(b.Life(b.Of[lot])), ever: true}
+	}
+	if t, ok := b.dayAfter(); ok && (b.Lots[lot].Place != Bed || b.Lots[lot].Ready <= t.Add(-b.LeadDays)) {
+		f.expires = !b.CanServe(lot, t, b.LeadDays, 0)
+	}
+	return f
+}
+
 // LifeEnds is the last day of a lot's life: the last pull day not after its
 // last day (a cooler lot: the day it was pulled) plus the smaller of its
 // variety's shelf and hold days; false where no pull day is left to lift it.
-func (b *Book) LifeEnds(lot int) (domain.Day, bool) {
-	l := &b.Lots[lot]
-	pulled := l.Pulled
-	if l.Place == Bed {
-		d, ok := b.LastPull(l.Last)
-		if !ok {
-			return 0, false
-		}
-		pulled = d
-	}
-	return pulled.Add(b.Life(b.Of[lot])), true
-}
+func (b *Book) LifeEnds(lot int) (domain.Day, bool) { return b.lives[lot].ends, b.lives[lot].ever }
 
 // dayAfter is the day after the last pickup day, by which heads that could no
 // longer serve anybody have expired; false where no pickup is planned.
@@ -39,22 +49,15 @@ func (p *Problem) dayAfter() (domain.Day, bool) {
 // Expires says whether a lot's heads could not serve a line of the problem's
 // lead days and no least shelf life on the day after the last pickup. A lot
 // that gets ready too late for that day does not expire.
-func (b *Book) Expires(lot int) bool {
-	t, ok := b.dayAfter()
-	if !ok || b.Lots[lot].Place == Bed && b.Lots[lot].Ready > t.Add(-b.LeadDays) {
-		return false
-	}
-	return !b.CanServe(lot, t, b.LeadDays, 0)
-}
+func (b *Book) Expires(lot int) bool { return b.lives[lot].expires }
 
 // Sooner says whether of two lots of a variety heads of the first should go out
 // rather than those of the second, where lines could take either and both expire
 // or neither does: those whose life ends first, or as soon and nearer the harvest
 // end of the same bed (common practice).
 func (b *Book) Sooner(lot, other int) bool {
-	ends, _ := b.LifeEnds(lot)
-	later, _ := b.LifeEnds(other)
-	return b.Expires(lot) == b.Expires(other) && (ends < later || ends == later && b.inFrontOf(lot, other))
+	x, y := b.lives[lot], b.lives[other]
+	return x.expires == y.expires && (x.ends < y.ends || x.ends == y.ends && b.inFrontOf(lot, other))
 }
 
 func (p *Problem) inFrontOf(lot, other int) bool {

@@ -20,6 +20,8 @@ type Book struct {
 	Accept [][][]int // product, slot -> variety indices, best first
 	Of     []int     // lot -> variety index
 	Ranked []int     // line indices in rank
+
+	lives []life // by lot
 }
 
 // Index resolves the codes of a checked problem.
@@ -33,6 +35,7 @@ func Index(p *Problem) *Book {
 		Accept:    make([][][]int, len(p.Products)),
 		Of:        make([]int, len(p.Lots)),
 		Ranked:    make([]int, len(p.Lines)),
+		lives:     make([]life, len(p.Lots)),
 	}
 	for i := range p.Products {
 		for _, slot := range p.Products[i].Slots {
@@ -45,6 +48,7 @@ func Index(p *Problem) *Book {
 	}
 	for i := range p.Lots {
 		b.Of[i] = b.VarietyIx[p.Lots[i].Variety]
+		b.lives[i] = b.lifeOf(i)
 	}
 	for i := range p.Lines {
 		b.Ranked[i] = i
