@@ -12,8 +12,8 @@ import (
 // Difference is what is different between two plans of one book, for a change
 // slip: lines by id, pulls by day and lot. What both plans say alike is not in it.
 type Difference struct {
-	Lines []LineChange
-	Pulls []PullChange
+	Lines []LineChange `json:"lines"`
+	Pulls []PullChange `json:"pulls"`
 }
 
 // None says that the plans tell a reader of the slip the same.
@@ -22,38 +22,49 @@ func (d *Difference) None() bool { return len(d.Lines)+len(d.Pulls) == 0 }
 // LineChange is a line that gets something else than before. A line that is in
 // one plan alone has a zero LineFigures on the other side.
 type LineChange struct {
-	ID      string
-	Added   bool // was in no order before
-	Dropped bool // is in none any more
-	Was, Is LineFigures
+	ID      string      `json:"id"`
+	Added   bool        `json:"added,omitempty"`   // was in no order before
+	Dropped bool        `json:"dropped,omitempty"` // is in none any more
+	Was     LineFigures `json:"was,omitzero"`
+	Is      LineFigures `json:"is,omitzero"`
 }
 
 // LineFigures is what a line gets, as a reader of the slip sees it.
 type LineFigures struct {
-	Cases, Filled, Firm, Short, Broken int
-	Contents                           []planning.VarietyHeads // over all cases out of lots, by variety
-	Packed                             []planning.PackedCases
+	Cases    int                     `json:"cases"`
+	Filled   int                     `json:"filled"`
+	Firm     int                     `json:"firm"`
+	Short    int                     `json:"short"`
+	Broken   int                     `json:"broken"`
+	Contents []planning.VarietyHeads `json:"contents,omitempty"` // over all cases out of lots, by variety
+	Packed   []planning.PackedCases  `json:"packed,omitempty"`
 }
 
 // PullChange is a pull that differs. A pull that is in one plan alone has zero
 // figures on the other side.
 type PullChange struct {
-	Day     domain.Day
-	Lot     string
-	Variety string
-	Was, Is PullFigures
+	Day     domain.Day  `json:"day"`
+	Lot     string      `json:"lot"`
+	Variety string      `json:"variety"`
+	Was     PullFigures `json:"was,omitzero"`
+	Is      PullFigures `json:"is,omitzero"`
 }
 
 // PullFigures is what the crew is told of a pull.
 type PullFigures struct {
-	Heads, StopAt    int
-	Rafts, RaftsUpTo domain.HalfRafts
+	Heads     int              `json:"heads"`
+	StopAt    int              `json:"stop_at"`
+	Rafts     domain.HalfRafts `json:"rafts,omitempty"`
+	RaftsUpTo domain.HalfRafts `json:"rafts_up_to,omitempty"`
 }
 
 // Compare tells what is different in plan is from plan was: lines in the order
 // of is, then those dropped in the order of was; pulls by day, then lot.
 func Compare(was, is *planning.Plan) *Difference {
-	return &Difference{Lines: compareLines(was.Lines, is.Lines), Pulls: comparePulls(was.Pulls, is.Pulls)}
+	d := &Difference{Lines: []LineChange{}, Pulls: []PullChange{}}
+	d.Lines = append(d.Lines, compareLines(was.Lines, is.Lines)...)
+	d.Pulls = append(d.Pulls, comparePulls(was.Pulls, is.Pulls)...)
+	return d
 }
 
 func compareLines(was, is []planning.LinePlan) (changes []LineChange) {

@@ -72,7 +72,7 @@ func makeDemo(ctx context.Context, sh surroundings, dir string, asOf domain.Day)
 	if err != nil {
 		return "", err
 	}
-	if err := writeWeek(sh.out, &facts, week, "text"); err != nil {
+	if err := writeWeek(sh.out, &facts, week, form{}); err != nil {
 		return "", err
 	}
 	next, err := b.NextPickup(ctx, book.Owner(), asOf)

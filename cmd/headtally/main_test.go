@@ -127,6 +127,37 @@ func TestAProblemIsPlannedFromAFileOrFromStandardInput(t *testing.T) {
 	require.Equal(t, "0 sure, 0 if all comes in; 3 on none of the days planned\n", d.out.String())
 }
 
+func TestAPlanIsHeldAgainstTheOneBefore(t *testing.T) {
+	d := newDesk(t)
+	text, err := os.ReadFile(filepath.Join("..", "..", "testdata", "planning", "hand-02.json"))
+	require.NoError(t, err)
+	problem := string(text[len(`{"problem":`):bytes.Index(text, []byte(`,"expected":`))])
+	require.Zero(t, d.types(problem, "plan", "--problem", "-"), d.err.String())
+	before := filepath.Join(t.TempDir(), "before.json")
+	require.NoError(t, os.WriteFile(before, d.out.Bytes(), 0o600))
+
+	require.Zero(t, d.types(problem, "plan", "--problem", "-", "--since", before, "--format", "text"), d.err.String())
+	require.Contains(t, d.out.String(), "Nothing: every line gets the same")
+	fewer := strings.Replace(problem, `"cases":6`, `"cases":3`, 1)
+	require.NotEqual(t, problem, fewer)
+	require.Zero(t, d.types(fewer, "plan", "--problem", "-", "--since", before, "--format", "text"), d.err.String())
+	require.Contains(t, d.out.String(), "Wed 3 Mar: d, MIX: 3 of 3 cases, 3 sure; before, 4 of 6, 4 sure\n"+
+		"Tue 2 Mar: A, LA: 18 heads; before, 20 heads\nTue 2 Mar: B, LB: 6 heads; before, 8 heads\n")
+	require.Zero(t, d.types(fewer, "plan", "--problem", "-", "--since", before), d.err.String())
+	require.JSONEq(t, `{"lines": [{"id": "2",
+		"was": {"cases": 6, "filled": 4, "firm": 4, "short": 2, "broken": 0, "contents": [{"variety": "A", "heads": 8}, {"variety": "B", "heads": 8}]},
+		"is": {"cases": 3, "filled": 3, "firm": 3, "short": 0, "broken": 0, "contents": [{"variety": "A", "heads": 6}, {"variety": "B", "heads": 6}]}}],
+		"pulls": [
+		{"day": "2027-03-02", "lot": "LA", "variety": "A", "was": {"heads": 20, "stop_at": 20}, "is": {"heads": 18, "stop_at": 18}},
+		{"day": "2027-03-02", "lot": "LB", "variety": "B", "was": {"heads": 8, "stop_at": 8}, "is": {"heads": 6, "stop_at": 6}}]}`, d.out.String())
+	another := strings.Replace(problem, `"id":"2"`, `"id":"3"`, 1)
+	require.NotEqual(t, problem, another)
+	require.Zero(t, d.types(another, "plan", "--problem", "-", "--since", before, "--format", "text"), d.err.String())
+	require.Contains(t, d.out.String(), "Wed 3 Mar: d, MIX: new, 4 of 6 cases, 4 sure\nline 2: ordered no more; before, it got 4 cases\n")
+	require.Equal(t, refused, d.types(problem, "plan", "--problem", "-", "--since", filepath.Join("..", "..", "README.md")))
+	require.Contains(t, d.err.String(), "holds no plan as `headtally plan --format json` writes it")
+}
+
 func TestBadInputSaysWhatIsWrong(t *testing.T) {
 	d := newDesk(t)
 	text := d.file("notes.xlsx")

@@ -20,6 +20,7 @@ func runPlan(ctx context.Context, sh surroundings, args []string) error {
 	s := newSettings(sh, "plan", "FILE.xlsx | --problem FILE | --data DIR")
 	problem := s.String("problem", "", "a problem document as JSON in `FILE`; - for standard input")
 	format := s.String("format", "", "the `FORM`, json or text; left out: json for a problem, else text")
+	since := s.String("since", "", "a plan in `FILE`, written as json before: tell what is different from it")
 	data, asOf := s.data(), s.asOf("the day of a workbook's count, else "+today)
 	files, err := s.read(args)
 	if err != nil {
@@ -28,15 +29,28 @@ func runPlan(ctx context.Context, sh surroundings, args []string) error {
 	if *format != "" && *format != "json" && *format != "text" {
 		return exits{refused, fmt.Errorf("--format is json or text, not %q", *format)}
 	}
+	as := form{name: *format}
+	if *since != "" {
+		if as.since, err = readPlan(sh, *since); err != nil {
+			return err
+		}
+	}
 	switch {
 	case *problem != "":
-		return planProblem(sh, *problem, *format)
+		return planProblem(sh, *problem, as)
 	case len(files) == 1:
-		return planWorkbook(sh, files[0], *asOf, *format)
+		return planWorkbook(sh, files[0], *asOf, as)
 	case len(files) > 1:
 		return exits{refused, errors.New("headtally plan takes one workbook")}
 	}
-	return planBook(ctx, sh, *data, *asOf, *format)
+	return planBook(ctx, sh, *data, *asOf, as)
+}
+
+// form is how a plan is written: json or text, whole, or what is different in it
+// from one before.
+type form struct {
+	name  string
+	since *planning.Plan
 }
 
 // planProblem plans a problem document. Being short is a result; a document
@@ -45,7 +59,7 @@ func runPlan(ctx context.Context, sh surroundings, args []string) error {
 // The process ends with the answer, so memory is let grow to five times what is
 // held rather than twice: a farm's plan is then made without a collection, in
 // four fifths of the time, and a region's is still held in bounds.
-func planProblem(sh surroundings, name, format string) error {
+func planProblem(sh surroundings, name string, as form) error {
 	defer debug.SetGCPercent(debug.SetGCPercent(400))
 	text, err := readAll(sh.in, name)
 	if err != nil {
@@ -56,8 +70,11 @@ func planProblem(sh surroundings, name, format string) error {
 		return exits{refused, faults}
 	}
 	plan := planner.Plan(p)
-	if format == "text" {
-		return writePlan(sh.out, p, plan)
+	switch {
+	case as.name == "text":
+		return writePlan(sh.out, p, plan, as.since)
+	case as.since != nil:
+		return writeDifferenceJSON(sh.out, as.since, plan)
 	}
 	return writePlanJSON(sh.out, plan)
 }
@@ -85,7 +102,7 @@ func writePlanJSON(w io.Writer, plan *planning.Plan) error {
 }
 
 // planBook plans the coming days of the book in a folder.
-func planBook(ctx context.Context, sh surroundings, at place, asOf domain.Day, format string) error {
+func planBook(ctx context.Context, sh surroundings, at place, asOf domain.Day, as form) error {
 	b, done, err := openKept(ctx, sh, at)
 	if err != nil {
 		return err
@@ -102,7 +119,7 @@ func planBook(ctx context.Context, sh surroundings, at place, asOf domain.Day, f
 	if err != nil {
 		return err
 	}
-	return writeWeek(sh.out, &facts, week, format)
+	return writeWeek(sh.out, &facts, week, as)
 }
 
 // dayOr is the day told, or today on the farm's clock.

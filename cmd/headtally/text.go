@@ -30,10 +30,15 @@ func (p *page) head(title string) {
 	fmt.Fprintf(p, "\n%s\n%s\n", title, strings.Repeat("-", len([]rune(title))))
 }
 
-// writePlan writes the plan of a problem document.
-func writePlan(w io.Writer, problem *planning.Problem, plan *planning.Plan) error {
+// writePlan writes the plan of a problem document, or what is different in it
+// from one before.
+func writePlan(w io.Writer, problem *planning.Problem, plan, since *planning.Plan) error {
 	p := newPage(w, words.In("en"), words.NamesIn(problem))
 	fmt.Fprintln(p, p.say.Say("text.as_of", "day", p.say.DayYear(problem.AsOf)))
+	if since != nil {
+		p.different(problem, planner.Compare(since, plan))
+		return p.Flush()
+	}
 	p.tally(problem, plan, func(string, domain.Day) bool { return true })
 	var lines []shortLine
 	for i := range problem.Lines {
@@ -48,8 +53,11 @@ func writePlan(w io.Writer, problem *planning.Problem, plan *planning.Plan) erro
 }
 
 // writeWeek writes the book's plan: what a grower works from in the week.
-func writeWeek(w io.Writer, facts *domain.Facts, week *planner.Week, format string) error {
-	if format == "json" {
+func writeWeek(w io.Writer, facts *domain.Facts, week *planner.Week, as form) error {
+	switch {
+	case as.name == "json" && as.since != nil:
+		return writeDifferenceJSON(w, as.since, week.Plan)
+	case as.name == "json":
 		return writePlanJSON(w, week.Plan)
 	}
 	p := newPage(w, words.For(facts.Farm), words.NamesOf(facts).WithLots(week.Problem))
@@ -58,6 +66,10 @@ func writeWeek(w io.Writer, facts *domain.Facts, week *planner.Week, format stri
 		title = facts.Farm.Name + ". " + title
 	}
 	fmt.Fprintln(p, title)
+	if as.since != nil {
+		p.different(week.Problem, planner.Compare(as.since, week.Plan))
+		return p.Flush()
+	}
 	days := make([]*book.Day, 0, len(week.Problem.PickupDays))
 	var lines []shortLine
 	for _, pickup := range week.Problem.PickupDays {
@@ -151,13 +163,7 @@ func (p *page) notices(list []domain.Notice) {
 
 // pulls is what to lift, day by day.
 func (p *page) pulls(problem *planning.Problem, plan *planning.Plan) {
-	where := map[string]string{}
-	for _, l := range problem.Lots {
-		where[l.Code] = l.Code
-		if l.BedName != "" {
-			where[l.Code] = p.say.Say("text.bed", "bed", l.BedName)
-		}
-	}
+	where := p.beds(problem)
 	if len(plan.Pulls) == 0 {
 		return
 	}
@@ -171,12 +177,28 @@ func (p *page) pulls(problem *planning.Problem, plan *planning.Plan) {
 			day = pull.Day
 			fmt.Fprintln(p, p.say.Day(day))
 		}
-		what := p.say.Say("text.pull_heads", "heads", pull.StopAt)
-		if pull.Rafts > 0 {
-			what = p.say.Say("text.pull_line", "n", (int(pull.Rafts)+1)/2, "rafts", pull.Rafts, "heads", pull.StopAt)
-		}
-		fmt.Fprintf(p, "%s%s%s\n", pad("  "+p.names.Of(p.names.Varieties, pull.Variety), 26), pad(where[pull.Lot], 14), what)
+		fmt.Fprintf(p, "%s%s%s\n", pad("  "+p.names.Of(p.names.Varieties, pull.Variety), 26), pad(where[pull.Lot], 14), p.lift(pull.Rafts, pull.StopAt))
 	}
+}
+
+// beds is where each lot stands, by its code.
+func (p *page) beds(problem *planning.Problem) map[string]string {
+	where := map[string]string{}
+	for _, l := range problem.Lots {
+		where[l.Code] = l.Code
+		if l.BedName != "" {
+			where[l.Code] = p.say.Say("text.bed", "bed", l.BedName)
+		}
+	}
+	return where
+}
+
+// lift is the rafts to take out, and the heads at which to stop.
+func (p *page) lift(rafts domain.HalfRafts, stopAt int) string {
+	if rafts == 0 {
+		return p.say.Say("text.pull_heads", "heads", stopAt)
+	}
+	return p.say.Say("text.pull_line", "n", (int(rafts)+1)/2, "rafts", rafts, "heads", stopAt)
 }
 
 // packList is the cases of one pickup day, by truck and customer.

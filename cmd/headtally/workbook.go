@@ -102,7 +102,7 @@ func told(say *words.Speech, err error) error {
 
 // planWorkbook plans a filled workbook without keeping anything. It is planned
 // as of the day of its count where no other is told.
-func planWorkbook(sh surroundings, name string, asOf domain.Day, format string) error {
+func planWorkbook(sh surroundings, name string, asOf domain.Day, as form) error {
 	facts, err := readWorkbook(sh, name)
 	if err != nil {
 		return err
@@ -113,7 +113,7 @@ func planWorkbook(sh surroundings, name string, asOf domain.Day, format string) 
 			asOf = facts.Counts[0].Day
 		}
 	}
-	return writeWeek(sh.out, &facts, planner.PlanWeek(&facts, asOf), format)
+	return writeWeek(sh.out, &facts, planner.PlanWeek(&facts, asOf), as)
 }
 
 func readWorkbook(sh surroundings, name string) (domain.Facts, error) {
