@@ -43,7 +43,7 @@ var matrix = map[string]string{
 		POST /v1/orders, PUT /v1/orders/{id}, DELETE /v1/orders/{id}, POST /v1/lines/{order}/{product}/{carrier}/{pickup}/promise,
 		POST /v1/lines/{order}/{product}/{carrier}/{pickup}/release, POST /v1/lines/{order}/{product}/{carrier}/{pickup}/cut,
 		POST /v1/lines/{order}/{product}/{carrier}/{pickup}/move, POST /v1/lines/{order}/{product}/{carrier}/{pickup}/agree,
-		POST /v1/imports/orders/preview, POST /v1/imports/orders, POST /v1/imports/parked/{id}/settle,
+		POST /v1/imports/orders/preview, POST /v1/imports/orders, GET /v1/imports/orders/taking/{key}, POST /v1/imports/parked/{id}/settle,
 		POST /recipe/{day}, POST /day/{day}/answer, POST /day/{day}/close, POST /day/{day}/sure, POST /orders/{day}, POST /week/{day}, GET /p/cell, POST /p/cell,
 		POST /customer/{code}/entry, POST /promise, POST /sheet, GET /sheet/{id}, POST /sheet/{id}, GET /sheet/{id}/taking, POST /sheet/parked/{id}, POST /history/undo, POST /surges/{code}, POST /surges/{code}/end, POST /layouts/{code}, POST /layouts/{code}/end, POST /papers/{day}/issue,
 		POST /customers/{code}, POST /customers/{code}/end, POST /carriers/{code}, POST /carriers/{code}/end, POST /calendar/{code}, POST /calendar/{code}/end,
@@ -115,7 +115,7 @@ func TestMatrix(t *testing.T) {
 		delete(asked, address)
 		method, path, _ := strings.Cut(address, " ")
 		at := strings.NewReplacer("{day}", "2027-03-03", "{pickup}", "2027-03-03", "{kind}", "stale", "{file}", "raft.svg",
-			"{code}", "NONE", "{id}", "NONE", "{order}", "O", "{product}", "P", "{carrier}", "C", "{variety}", "V", "{issue}", "1", "{name}", "x", "{feed}", "x.ics").Replace(path)
+			"{code}", "NONE", "{id}", "NONE", "{order}", "O", "{product}", "P", "{carrier}", "C", "{variety}", "V", "{issue}", "1", "{name}", "x", "{feed}", "x.ics", "{key}", "sent").Replace(path)
 		if address == "POST /sign-out" { // would end the asker's own session
 			continue
 		}

@@ -60,6 +60,7 @@ var operations = map[string]operation{
 	"undoStandingOrder": {"/v1/standing-orders/S1/undo", "", "/v1/standing-orders/NOPE/undo"},
 	"undoDecision":      {"/v1/lines/O2/B12/NORTH/" + wednesday + "/undo", "", "/v1/lines/NOPE/B12/NORTH/" + wednesday + "/undo"},
 	"listHolidays":      {"/v1/holidays?from=2027-01-01", "", ""},
+	"getTaking":         {"/v1/imports/orders/taking/sent", "", "/v1/imports/orders/taking/never"},
 	"getFeed":           {"", "", "/feed/nope.ics"},
 	"export":            {"/v1/exports/orders", "", "/v1/exports/nope"},
 }
@@ -146,6 +147,11 @@ func (s *service) prepare(id string) {
 	s.t.Helper()
 	if id == "releaseCases" || id == "undoDecision" {
 		s.do(call{method: "POST", path: "/v1/lines/O2/B12/NORTH/" + wednesday + "/promise", body: `{"cases":2}`, header: map[string]string{"If-Match": `"0"`}, status: 200})
+	}
+	if id == "getTaking" {
+		c := csv("/v1/imports/orders", anOrderSheet, 200)
+		c.header["If-Match"], c.header["Idempotency-Key"] = s.tagOf(c.path), `"sent"`
+		s.do(c)
 	}
 	if id == "clearRecipe" || id == "undoRecipe" {
 		typed := operations["typeRecipe"]

@@ -121,7 +121,7 @@ func New(d Deps) (http.Handler, error) {
 
 // wire is what the JSON face stands on.
 func (d *Deps) wire() v1.Deps {
-	return v1.Deps{Book: d.Book, PackList: d.PackList, ReadSheets: d.ReadSheets, Rack: d.Rack, Draw: d.Draw, DrawGrowing: d.DrawGrowing,
+	return v1.Deps{Book: d.Book, Now: d.Now, PackList: d.PackList, ReadSheets: d.ReadSheets, Rack: d.Rack, Draw: d.Draw, DrawGrowing: d.DrawGrowing,
 		DrawRecall: d.DrawRecall, DrawSpares: d.DrawSpares, SpareLines: d.SpareLines, WriteCSV: d.WriteCSV, WriteXLSX: d.WriteXLSX}
 }
 

@@ -19,6 +19,7 @@ package v1
 import (
 	"io"
 	"net/http"
+	"time"
 
 	"headtally/api/book"
 	"headtally/api/internal/edge"
@@ -29,6 +30,7 @@ import (
 // Deps is what the face stands on.
 type Deps struct {
 	Book *book.Book
+	Now  func() time.Time // the same clock as the book's
 	// PackList writes the pack list of a day as a PDF on letter or a4 paper.
 	PackList func(w io.Writer, d *book.Day, paper string) error
 	// ReadSheets reads a spreadsheet's tables, what should be known of how it was
@@ -59,8 +61,9 @@ type Paper struct {
 // Face is the JSON face.
 type Face struct {
 	Deps
-	keys  *keys
-	plans chan struct{} // a place for each problem being planned
+	keys    *keys
+	takings *takings
+	plans   chan struct{} // a place for each problem being planned
 }
 
 // plansAtOnce is how many problems of others are planned at the same time; the
@@ -69,7 +72,7 @@ const plansAtOnce = 2
 
 // New makes the face.
 func New(d Deps) *Face {
-	return &Face{Deps: d, keys: &keys{busy: map[string]bool{}}, plans: make(chan struct{}, plansAtOnce)}
+	return &Face{Deps: d, keys: &keys{busy: map[string]bool{}}, takings: &takings{now: d.Now, of: map[string]*taking{}}, plans: make(chan struct{}, plansAtOnce)}
 }
 
 // Routes is the face's whole table.

@@ -16,6 +16,7 @@ func (f *Face) imports() []edge.Route {
 	return []edge.Route{
 		{Method: http.MethodPost, Path: "/v1/imports/orders/preview", May: book.MayOrder, Limit: edge.SheetLimit, Handle: f.previewOrders},
 		{Method: http.MethodPost, Path: "/v1/imports/orders", May: book.MayOrder, Limit: edge.SheetLimit, Handle: f.takeOrders},
+		{Method: http.MethodGet, Path: "/v1/imports/orders/taking/{key}", May: book.MayOrder, Handle: f.orderTaking},
 	}
 }
 
@@ -104,13 +105,25 @@ func (f *Face) takeOrders(a *edge.Ask) (*edge.Answer, error) {
 		return nil, err
 	}
 	return once(f, a, []any{u.name, u.print(), o.Columns, o.Ties}, func(ctx context.Context) (*book.Taken, error) {
-		tables, _, err := f.tables(u)
-		if err != nil {
-			return nil, err
-		}
-		taken, err := f.Book.TakeOrders(ctx, a.Person, tables, o, base)
-		return taken, inSheet(err)
+		return f.take(ctx, a, u, o, base)
 	}, takenAnswer)
+}
+
+// take takes a sheet, and lets its sender see how far it is.
+func (f *Face) take(ctx context.Context, a *edge.Ask, u upload, o book.OrderSheet, base int64) (taken *book.Taken, err error) {
+	name, err := key(a)
+	if err != nil {
+		return nil, err
+	}
+	told, over := f.takings.begin(owned(a.Person, name))
+	defer func() { over(taken != nil && err == nil) }()
+	tables, _, err := f.tables(u)
+	if err != nil {
+		return nil, err
+	}
+	o.Progress = told
+	taken, err = f.Book.TakeOrders(ctx, a.Person, tables, o, base)
+	return taken, inSheet(err)
 }
 
 // takenDoc is what taking a sheet did.

@@ -81,11 +81,11 @@ func once[R any](f *Face, a *edge.Ask, said any, change func(context.Context) (R
 	if err != nil {
 		return nil, err
 	}
-	owned := a.Person.Own() + "\x00" + name
-	if !f.keys.take(owned) {
+	mine := owned(a.Person, name)
+	if !f.keys.take(mine) {
 		return nil, edge.ErrKeyBusy
 	}
-	defer f.keys.free(owned)
+	defer f.keys.free(mine)
 	if kept, err := f.again(a, name, print); kept != nil || err != nil {
 		return kept, err
 	}
