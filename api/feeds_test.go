@@ -20,12 +20,12 @@ func TestACalendarOfPickups(t *testing.T) {
 	require.NoError(t, err)
 	at := "/feed/" + secret + ".ics"
 	first := s.do(call{name: "read", method: "GET", path: at, status: 200, has: []string{
-		"UID:pickup.NORTH.2027-03-03." + pass.ID + "@headtally\r\n", "DTSTART;VALUE=DATE:20270303\r\nDTEND;VALUE=DATE:20270304\r\n", "SUMMARY:North truck comes at 06:30\r\n"}})
+		"UID:pickup.NORTH.2027-03-03." + pass.ID + "@headtally\r\n", "DTSTART;VALUE=DATE:20270303\r\nDTEND;VALUE=DATE:20270304\r\n", "SUMMARY:North truck comes at 6:30 am\r\n"}})
 	require.Equal(t, "text/calendar; charset=utf-8", first.Header().Get("Content-Type"))
 	require.Equal(t, 0, strings.Count(strings.ReplaceAll(first.Body.String(), "\r\n", ""), "\n"))
 
 	s.do(call{method: "POST", path: "/v1/pickups/" + wednesday + "/NORTH/close", status: 200})
-	closed := s.do(call{name: "closed by hand", method: "GET", path: at, status: 200, has: []string{"SUMMARY:Orders close at 09:30: North truck of Wednesday 3 March\r\n", "DTSTART;VALUE=DATE:20270301\r\n"}}).Body.String()
+	closed := s.do(call{name: "closed by hand", method: "GET", path: at, status: 200, has: []string{"SUMMARY:Orders close at 9:30 am: North truck of Wednesday\\, March 3\r\n", "DTSTART;VALUE=DATE:20270301\r\n"}}).Body.String()
 	before, after := sequence(t, first.Body.String(), "pickup.NORTH.2027-03-03"), sequence(t, closed, "pickup.NORTH.2027-03-03")
 	require.Less(t, before, after, "what changed has a higher number")
 	require.Equal(t, sequence(t, first.Body.String(), "pickup.NORTH.2027-03-05"), sequence(t, closed, "pickup.NORTH.2027-03-05"), "what did not has the same")
