@@ -78,7 +78,9 @@ func (v *visit) history(status int, wrong []string) error {
 		row.Name = cmp.Or(told.titled(cmp.Or(e.After, e.Before)), row.Name)
 		switch {
 		case e.Before == "":
-			row.What = append([]string{v.say("page.history.made")}, row.What...)
+			if row.What = told.made(e.Kind, e.After); row.What == nil {
+				row.What = append([]string{v.say("page.history.made")}, told.differences("", e.After)...)
+			}
 		case e.After == "":
 			row.What = []string{v.say("page.history.ended")}
 		}
