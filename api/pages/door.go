@@ -73,6 +73,14 @@ func backTo(address string) string {
 	return address
 }
 
+// backOr is the page of ours that the address asks to go back to, or the usual.
+func (v *visit) backOr(usual string) string {
+	if back := v.QueryParam("back"); back != "" {
+		return backTo(back)
+	}
+	return usual
+}
+
 func (v *visit) letIn() error {
 	session, err := v.office.Book.SignIn(v.ctx, strings.ToLower(strings.TrimSpace(v.FormValue("code"))), v.FormValue("password"), edge.From(v.ctx).Address)
 	switch {

@@ -62,6 +62,7 @@ type UnknownView struct {
 	Tied              string
 	Near, All         []book.Named
 	New               bool
+	Create            string // where a product of this name is made; ""
 }
 
 // ChangeView is one line of an order that will be other than it was.
@@ -223,6 +224,9 @@ func (v *visit) unknowns(view *PreviewView, l lists) {
 	for _, u := range view.Preview.Unknown {
 		view.Unknown = append(view.Unknown, UnknownView{Kind: u.Kind, Name: u.Name, Field: "tie~" + u.Kind + "~" + u.Name, Count: u.Count,
 			Near: u.Nearest, All: all[u.Kind], New: u.New})
+		if u.Kind == "product" {
+			view.Unknown[len(view.Unknown)-1].Create = v.newProduct(u.Name, v.Request().URL.RequestURI())
+		}
 	}
 	for _, t := range view.Asked.Ties {
 		if !slices.ContainsFunc(view.Unknown, func(u UnknownView) bool { return u.Kind == t.Kind && u.Name == t.Name }) {

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"net/http"
+	"net/url"
 	"slices"
 	"strings"
 
@@ -150,7 +151,7 @@ func (s sort[T]) show(v *visit, status int, rec book.Record[T], faults domain.Fa
 	if err != nil {
 		return err
 	}
-	form := Form{Fields: s.fields(v, l, &rec.Value), Action: "/" + s.word + "/" + v.Param("code"), Base: rec.Rev}
+	form := Form{Fields: s.fields(v, l, &rec.Value), Action: s.action(v), Base: rec.Rev}
 	title := v.say("page." + s.word + ".new")
 	if v.Param("code") != newCode {
 		title = s.cells(v, l, &rec.Value)[0]
@@ -189,13 +190,23 @@ func (s sort[T]) save(v *visit) error {
 	var faults domain.Faults
 	switch {
 	case err == nil:
-		return v.done("/"+s.word, "saved")
+		return v.done(v.backOr("/"+s.word), "saved")
 	case errors.As(err, &faults):
 		return s.show(v, http.StatusUnprocessableEntity, book.Record[T]{Value: typed, Rev: base}, faults, nil)
 	case errors.Is(err, domain.ErrStale):
 		return s.show(v, http.StatusConflict, book.Record[T]{Value: typed, Rev: base}, nil, &rec)
 	}
 	return s.refused(v, book.Record[T]{Value: typed, Rev: base}, err)
+}
+
+// action is where a record's form goes. That of a new one keeps the page it was
+// reached from, to go back there.
+func (s sort[T]) action(v *visit) string {
+	at := "/" + s.word + "/" + v.Param("code")
+	if back := v.QueryParam("back"); back != "" && v.Param("code") == newCode {
+		at += "?back=" + url.QueryEscape(back)
+	}
+	return at
 }
 
 // refused shows a form with why its record could not be changed.
@@ -209,7 +220,7 @@ func (s sort[T]) refused(v *visit, rec book.Record[T], err error) error {
 		return bad
 	}
 	view := RecordView{Frame: v.frame(s.nav, v.say("page."+s.word+".title")), Word: s.word, Kind: s.word, Code: v.Param("code"),
-		Form: Form{Fields: s.fields(v, l, &rec.Value), Action: "/" + s.word + "/" + v.Param("code"), Base: rec.Rev}}
+		Form: Form{Fields: s.fields(v, l, &rec.Value), Action: s.action(v), Base: rec.Rev}}
 	view.Wrong = lines
 	return v.show(status, "record", view)
 }

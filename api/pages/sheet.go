@@ -4,6 +4,8 @@ import (
 	"errors"
 	"io"
 	"net/http"
+	"net/url"
+	"slices"
 	"strings"
 
 	"github.com/labstack/echo/v4"
@@ -98,7 +100,37 @@ func (v *visit) drop() error {
 // ParkedRowView is one row that waits for a person.
 type ParkedRowView struct {
 	Frame
-	Parked ParkedView
+	Parked  ParkedView
+	Create  string // where a product is made of what the row calls one; "": nothing is to be made, or not by who asks
+	Product string // the product there is by now of the name that the row says; ""
+}
+
+// newProduct is where a product that a sheet names is made, and from where its
+// maker comes back; "" for who may not.
+func (v *visit) newProduct(name, back string) string {
+	if !slices.Contains(v.who.Rights, book.MayManage) {
+		return ""
+	}
+	return "/products/new?" + url.Values{"name": {name}, "back": {back}}.Encode()
+}
+
+// mindProduct sees to a row that waits because nobody knew its product.
+func (v *visit) mindProduct(view *ParkedRowView) error {
+	fault := view.Parked.Row.Fault
+	name, named := fault.Args["value"].(string)
+	if !named || !strings.HasPrefix(fault.Code, "unknown_product") {
+		return nil
+	}
+	l, err := v.lists()
+	if err != nil {
+		return err
+	}
+	if slices.ContainsFunc(l.Products, func(p domain.Product) bool { return p.Name == name }) {
+		view.Product = name
+		return nil
+	}
+	view.Create = v.newProduct(name, "/sheet/parked/"+view.Parked.Row.ID)
+	return nil
 }
 
 func (v *visit) parkedRow(status int, wrong []string) error {
@@ -110,6 +142,9 @@ func (v *visit) parkedRow(status int, wrong []string) error {
 		if r.Value.ID == v.Param("id") {
 			view := ParkedRowView{Frame: v.frame("more", v.say("page.parked.title")), Parked: ParkedView{r.Value, r.Rev, sentence(v.speech.Fault(r.Value.Fault))}}
 			view.Wrong = wrong
+			if err := v.mindProduct(&view); err != nil {
+				return err
+			}
 			return v.show(status, "parked", view)
 		}
 	}

@@ -266,3 +266,51 @@ func TestALiftCountIsTakenFromASheetOnThePage(t *testing.T) {
 	require.Len(t, lifts, 1)
 	require.EqualValues(t, 40, lifts[0].Value.Rows[0].Heads)
 }
+
+// TestAProductOfASheetIsMadeOnTheWay: from the row that waits, or from the sheet
+// itself, a product is made of the name the sheet says, and its maker comes back.
+func TestAProductOfASheetIsMadeOnTheWay(t *testing.T) {
+	h := full(t, 12)
+	h.readsLines()
+	makes := func(from *page, name string) *page {
+		from.wellMade(t, http.StatusOK)
+		form := h.get(waysToProduct(from)[0])
+		form.wellMade(t, http.StatusOK)
+		require.Equal(t, name, attr(form.one("[name=name]"), "value"))
+		action := attr(form.one("main form"), "action")
+		h.post(action, url.Values{"name": {name}}).wellMade(t, http.StatusUnprocessableEntity)
+		return h.follow(h.post(action, url.Values{"name": {name}, "slots[0].heads": {"6"}, "slots[0].first": {"V01"}}))
+	}
+	p := h.drop("orders.csv", "Customer,Product,Date,Cases\nHarbor Table,Dawn box,2027-03-04,4\nHarbor Table,Dusk box,2027-03-04,2\n")
+	p = makes(p, "Dawn box")
+	require.Len(t, p.all("[aria-labelledby=un-h] tbody tr"), 1, "the other is known by its name now")
+
+	address := attr(p.one("#sheetform"), "action")
+	p = h.get(address + "?park=1")
+	h.follow(h.post(address, p.form("#sheetform select")))
+	rows, err := h.book.Parked(t.Context(), book.Owner(), 1)
+	require.NoError(t, err)
+	require.Len(t, rows, 1)
+	at := "/sheet/parked/" + rows[0].Value.ID
+	p = makes(h.get(at), "Dusk box")
+	require.Contains(t, p.text("main"), "Dusk box is a product now")
+	require.Equal(t, at, attr(p.one(`main form`), "action"))
+	require.Empty(t, waysToProduct(p))
+	require.NotEmpty(t, p.all("main a[href=/orders/2027-03-04]"))
+}
+
+// waysToProduct are the addresses at which a page offers to make a product.
+func waysToProduct(p *page) (all []string) {
+	for _, a := range p.all("main a") {
+		if href := attr(a, "href"); strings.HasPrefix(href, "/products/new?") {
+			all = append(all, href)
+		}
+	}
+	return all
+}
+
+func TestAFormGoesBackToNoOtherSite(t *testing.T) {
+	h := full(t, 12)
+	p := h.post("/products/new?back="+url.QueryEscape("//elsewhere.example/"), url.Values{"name": {"Dawn box"}, "slots[0].heads": {"6"}, "slots[0].first": {"V01"}})
+	require.Equal(t, "/?said=saved", p.header.Get("Location"))
+}

@@ -85,6 +85,7 @@ var products = sort[domain.Product]{
 	word:  "products",
 	needs: []string{"varieties"},
 	shelf: func(b *book.Book) book.Shelf[domain.Product] { return b.Products },
+	fresh: func(_ *visit, a *address) domain.Product { return domain.Product{Name: a.text("name")} },
 	code:  func(x *domain.Product) string { return x.Code },
 	heads: []string{"name", "code", "heads_per_case", "what"},
 	cells: func(v *visit, l lists, x *domain.Product) []string {
