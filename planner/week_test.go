@@ -1,6 +1,8 @@
 package planner
 
 import (
+	"bytes"
+	"encoding/json"
 	"testing"
 
 	"headtally/domain"
@@ -79,5 +81,13 @@ func TestWhatTheFarmHasEndedIsNotPlanned(t *testing.T) {
 		if l.Variety != "B" {
 			t.Errorf("heads of an ended variety are planned: %+v", l)
 		}
+	}
+}
+
+// A document's lists are there when they are empty.
+func TestListsOfAPlanAreNeverNull(t *testing.T) {
+	text, err := json.Marshal(Plan(&planning.Problem{AsOf: handTuesday}))
+	if err != nil || bytes.Contains(text, []byte("null")) {
+		t.Errorf("%s %v", text, err)
 	}
 }

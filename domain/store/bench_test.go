@@ -46,3 +46,16 @@ func BenchmarkReadOne(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkKeepDropped is a file of 5 MB that is dropped: what is allocated for
+// it, beside what goes to the disk.
+func BenchmarkKeepDropped(b *testing.B) {
+	s := inSQLite.open(b, b.TempDir())
+	d := Dropped{ID: "a", Name: "a.csv", Bytes: make([]byte, 5<<20)}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Write(ctx, s, anna, func(tx *Tx) (bool, error) { return true, tx.KeepDropped(d) }); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

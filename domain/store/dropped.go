@@ -26,7 +26,7 @@ func (tx *Tx) KeepDropped(d Dropped) error {
 	if err := tx.db.Exec("DELETE FROM dropped WHERE at <= ?", droppedCutoff(tx.Now)).Error; err != nil {
 		return err
 	}
-	err := tx.db.Table("dropped").Clauses(clause.OnConflict{Columns: []clause.Column{{Name: "id"}},
+	err := insert(tx.db, "dropped").Clauses(clause.OnConflict{Columns: []clause.Column{{Name: "id"}},
 		DoUpdates: clause.AssignmentColumns([]string{"name", "at"})}).
 		Create(map[string]any{"id": d.ID, "name": d.Name, "at": tx.Now.Format(timeLayout), "bytes": d.Bytes}).Error
 	if err != nil {

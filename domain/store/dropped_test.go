@@ -1,6 +1,7 @@
 package store
 
 import (
+	"runtime"
 	"testing"
 	"time"
 
@@ -51,4 +52,19 @@ func TestDroppedFilesAreLetGoOf(t *testing.T) {
 	revision, err := Read(ctx, s, func(tx *Tx) (int64, error) { return tx.Revision, nil })
 	require.NoError(t, err)
 	require.Zero(t, revision, "a file that waits changes nothing in the book")
+}
+
+// A file goes to the database as it is: nothing on the way writes it out once
+// more, as numbers or as text.
+func TestAFileIsKeptAtItsOwnSize(t *testing.T) {
+	s, err := Open(ctx, t.TempDir(), clock)
+	require.NoError(t, err)
+	defer func() { require.NoError(t, s.Close()) }()
+	d := Dropped{ID: "a", Name: "a.csv", Bytes: make([]byte, 4<<20)}
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	_, err = Write(ctx, s, anna, func(tx *Tx) (bool, error) { return true, tx.KeepDropped(d) })
+	require.NoError(t, err)
+	runtime.ReadMemStats(&after)
+	require.Less(t, after.TotalAlloc-before.TotalAlloc, uint64(2*len(d.Bytes)))
 }

@@ -15,7 +15,7 @@ var People = Kind[domain.Account]{"person", "people", func(v *domain.Account) *s
 
 // SetPassword keeps what a person's password was made into.
 func (tx *Tx) SetPassword(person, hash string) error {
-	return tx.db.Table("passwords").Clauses(clause.OnConflict{Columns: []clause.Column{{Name: "person"}},
+	return insert(tx.db, "passwords").Clauses(clause.OnConflict{Columns: []clause.Column{{Name: "person"}},
 		DoUpdates: clause.Assignments(map[string]any{"hash": hash})}).
 		Create(map[string]any{"person": person, "hash": hash}).Error
 }
@@ -36,7 +36,7 @@ func (tx *Tx) KeepPass(p domain.Pass, secret string) error {
 	if err != nil {
 		return err
 	}
-	return tx.db.Table("passes").Create(map[string]any{
+	return insert(tx.db, "passes").Create(map[string]any{
 		"id": p.ID, "secret": secret, "person": p.Person, "kind": string(p.Kind), "body": string(body)}).Error
 }
 
@@ -99,7 +99,7 @@ func (tx *Tx) DropPasses(before time.Time) error {
 
 // NoteAtDoor adds who came in or was turned away, and from where.
 func (tx *Tx) NoteAtDoor(who, origin, what string) error {
-	return tx.db.Table("doorlog").Create(map[string]any{"at": tx.Now.Format(timeLayout), "who": plain(who), "origin": plain(origin), "what": what}).Error
+	return insert(tx.db, "doorlog").Create(map[string]any{"at": tx.Now.Format(timeLayout), "who": plain(who), "origin": plain(origin), "what": what}).Error
 }
 
 // WasAtDoor says whether something was noted of somebody and an origin.

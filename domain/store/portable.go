@@ -84,7 +84,7 @@ func pourTable(from, to *gorm.DB, name string) (err error) {
 			return err
 		}
 		if batch = append(batch, row); len(batch) == pourRows {
-			if err := to.Table(name).Create(batch).Error; err != nil {
+			if err := insert(to, name).Create(batch).Error; err != nil {
 				return err
 			}
 			batch = nil
@@ -93,7 +93,7 @@ func pourTable(from, to *gorm.DB, name string) (err error) {
 	if err := rows.Err(); err != nil || len(batch) == 0 {
 		return err
 	}
-	return to.Table(name).Create(batch).Error
+	return insert(to, name).Create(batch).Error
 }
 
 // cellsOf reads one row by the names of its columns. SQLite keeps truth as 0 and 1.

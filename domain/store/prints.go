@@ -13,7 +13,7 @@ type Print struct {
 // KeepPrints stores the papers of an issue, as they were printed.
 func (tx *Tx) KeepPrints(issue string, papers []Print) error {
 	for _, p := range papers {
-		err := tx.db.Table("prints").Create(map[string]any{
+		err := insert(tx.db, "prints").Create(map[string]any{
 			"issue": issue, "name": p.Name, "at": tx.Now.Format(timeLayout), "bytes": p.Bytes}).Error
 		if err != nil {
 			return err

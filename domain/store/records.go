@@ -192,6 +192,14 @@ func (k Kind[T]) read(r row) (Record[T], error) {
 	return rec, nil
 }
 
+// rowColumns are columns by name, for what gorm asks of a row's type.
+type rowColumns map[string]any
+
+// insert is a table that rows are put into as columns by name. The type is told,
+// or gorm writes the whole row, each byte of a file as a number, into an error
+// that it throws away.
+func insert(db *gorm.DB, table string) *gorm.DB { return db.Table(table).Model(rowColumns(nil)) }
+
 // Create stores a record under a code that none has had.
 func (k Kind[T]) Create(tx *Tx, v T) (Record[T], error) {
 	code := *k.code(&v)
@@ -254,7 +262,7 @@ func (k Kind[T]) put(tx *Tx, v T, before *Record[T], ended bool) (Record[T], err
 	}
 	if before == nil {
 		columns["code"] = code
-		err = tx.db.Table(k.table).Create(columns).Error
+		err = insert(tx.db, k.table).Create(columns).Error
 	} else {
 		err = tx.db.Table(k.table).Where("code = ?", code).Updates(columns).Error
 	}
@@ -286,7 +294,7 @@ type Entry struct {
 const timeLayout = "2006-01-02T15:04:05.000000Z"
 
 func (tx *Tx) remember(kind, code, before, after string) error {
-	return tx.db.Table("history").Create(map[string]any{
+	return insert(tx.db, "history").Create(map[string]any{
 		"revision": tx.Next, "at": tx.Now.Format(timeLayout), "who": plain(tx.act.Who), "why": plain(tx.act.Why),
 		"kind": kind, "code": code, "before": before, "after": after,
 	}).Error

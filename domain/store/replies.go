@@ -46,7 +46,7 @@ func (tx *Tx) KeepReply(r Reply) error {
 	if err := tx.db.Exec("DELETE FROM replies WHERE at <= ?", replyCutoff(tx.Now)).Error; err != nil {
 		return err
 	}
-	err := tx.db.Table("replies").Create(map[string]any{"who": plain(r.Who), "key": r.Key, "fingerprint": r.Fingerprint,
+	err := insert(tx.db, "replies").Create(map[string]any{"who": plain(r.Who), "key": r.Key, "fingerprint": r.Fingerprint,
 		"at": tx.Now.Format(timeLayout), "status": r.Status, "header": r.Header, "body": r.Body}).Error
 	if errors.Is(err, gorm.ErrDuplicatedKey) {
 		return domain.Refuse(domain.ErrConflict, "key", r.Key)
