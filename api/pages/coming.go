@@ -25,6 +25,7 @@ type ComingView struct {
 	Unknown []LineView // nothing was counted for them
 	Parked  []ParkedView
 	Tally   []TallyView
+	Resting bool // some bar of the tally has a part that no lot serves
 	Cooler  CoolerView
 	Work    []WorkView
 	Papers  []domain.Day // the packing days whose papers speak of it
@@ -130,6 +131,7 @@ func (v *visit) coming(status int, wrong []string) error {
 	view := ComingView{Frame: v.frame("pickup", v.speech.Day(day)), Pickup: day, Sum: board.States[day],
 		Tally: tallyOf(board), Cooler: coolerOf(board.Week.Plan.Cooler), Work: v.work(board)}
 	view.Wrong = wrong
+	view.Resting = slices.ContainsFunc(view.Tally, func(t TallyView) bool { return t.Rest > 0 })
 	view.Days = v.strip(board.Week.Problem.PickupDays, board.States, day, "/day/")
 	v.cutoffs(&view, board)
 	v.sortLines(&view, board)

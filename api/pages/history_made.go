@@ -18,6 +18,10 @@ func (t teller) made(kind, document string) []string {
 		return madeOf(document, t.carrier)
 	case "sheet":
 		return madeOf(document, t.sheet)
+	case "count":
+		return madeOf(document, t.count)
+	case "decision":
+		return madeOf(document, t.decision)
 	case "lift":
 		return madeOf(document, t.lift)
 	case "packing":
@@ -118,6 +122,36 @@ func (t teller) packing(x domain.Packing) (lines []string) {
 		lines = append(lines, t.say("page.history.packing.run", "n", run.Cases, "product", t.named(run.Product)))
 	}
 	return t.first(lines)
+}
+
+func (t teller) count(x domain.Count) []string {
+	lines := []string{t.say("page.history.count.rows", "n", len(x.Beds))}
+	if x.Whole {
+		lines = append(lines, t.say("page.beds.whole"))
+	}
+	for _, l := range x.Loose {
+		lines = append(lines, t.say("page.history.count.loose", "n", l.Heads, "variety", t.named(l.Variety)))
+	}
+	for _, p := range x.Packed {
+		lines = append(lines, t.say("page.history.order.line", "n", p.Cases, "product", t.named(p.Product)))
+	}
+	return appendTold(t.first(lines), x.Note)
+}
+
+func (t teller) decision(x domain.Decision) (lines []string) {
+	if x.Promised > 0 {
+		lines = append(lines, t.say("page.history.decision.promised", "n", x.Promised))
+	}
+	if x.AtMost != nil {
+		lines = append(lines, t.say("page.history.decision.cut", "n", *x.AtMost))
+	}
+	if x.MovedTo != 0 {
+		lines = append(lines, t.say("page.history.decision.moved", "day", t.speech.ShortDay(x.MovedTo)))
+	}
+	if x.Agreed {
+		lines = append(lines, t.say("page.history.decision.agreed"))
+	}
+	return appendTold(lines, x.Note)
 }
 
 func appendTold(lines []string, text string) []string {

@@ -14,7 +14,7 @@ type TallyView struct {
 	Listed  int
 	Given   int
 	Short   int
-	Rest    int // served from cases packed before
+	Rest    int // served from cases packed before, or by another variety
 	Counted bool
 	Bar     Bar
 }

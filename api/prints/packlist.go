@@ -1,6 +1,7 @@
 package prints
 
 import (
+	"slices"
 	"strconv"
 
 	"headtally/api/book"
@@ -96,6 +97,9 @@ func (d *document) packRun(r planning.Run) *row {
 
 // packHeads lists the heads of each variety that the day takes.
 func (d *document) packHeads(tally []book.TallyRow) {
+	tally = slices.DeleteFunc(slices.Clone(tally), func(t book.TallyRow) bool {
+		return t.Assigned == 0 && t.Short == 0 // packed before, or another variety stands in: nothing to fetch
+	})
 	if len(tally) == 0 {
 		return
 	}
