@@ -247,12 +247,12 @@ func TestRecipesHaveAPageEachInLargeFigures(t *testing.T) {
 		}
 	}
 	text := readText(t, p)
-	assert.Contains(t, text[0], "Lay out 12 boxes")
+	assert.Contains(t, text[0], "Lay out 12 cases")
 	assert.Contains(t, text[0], "Red oakleaf 6 72 3", "heads a box, in all, trays of 24")
 	assert.Contains(t, text[0], "When Red oakleaf runs out: Green oakleaf. Not for Harbour Kitchen.")
 	assert.Contains(t, text[0], "When Butterhead runs out, nothing stands in")
 	assert.Contains(t, text[0], "first: Bistro Annabel, then Harbour Kitchen")
-	assert.Contains(t, text[1], "Lay out 2 boxes")
+	assert.Contains(t, text[1], "Lay out 2 cases")
 	s.Runs[0].Pack = wednesday.Add(-1)
 	p, err = Recipes(s.Day, wednesday, issued)
 	require.NoError(t, err)
