@@ -22,9 +22,9 @@ import (
 // mutantRooms are the packages that mutants are put into, those whose tests are to
 // kill them, the quickest first, and how many of a hundred must be. Many that live
 // in flow change how soon a search ends and not what it finds; in packing, how
-// hard it looks for fewer recipes; a third of those in the store are in what speaks to
-// PostgreSQL, and more in what is done where a disk or a server fails, which the
-// trials beside this one see and no short test does.
+// hard it looks for fewer recipes; half of those in the store are in what speaks to
+// PostgreSQL or moves a book there, which is tried where there is a server, and
+// more in what is done when a call to the database fails.
 var mutantRooms = []struct {
 	room    string
 	killers []string
