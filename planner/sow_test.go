@@ -52,6 +52,11 @@ func TestSurgeBecomesTraysAndADay(t *testing.T) {
 	if a := h.Extra(surge); a.Trays != 0 || a.By != 0 || a.Lacks != 300 {
 		t.Errorf("too late for 5 April: %+v", a)
 	}
+	// A fall asks for nothing.
+	fall := sowing.Surge{Variety: "BUT", Day: friday, Heads: -58.8}
+	if a := h.Extra(fall); a != (sowing.Answer{Surge: fall}) {
+		t.Errorf("a fall: %+v", a)
+	}
 	// On the book, it stands beside the weekly table.
 	f.Surges = []domain.Surge{{ID: "X1", From: friday, Variety: "BUT", Heads: 300}}
 	table := SowingTable(f, domain.MustDay("2024-02-27"))

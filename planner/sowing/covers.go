@@ -83,9 +83,13 @@ type Answer struct {
 	Lacks   int        // heads that cannot be sown for any more
 }
 
-// Extra is the trays a surge asks for beyond what is sown without it.
+// Extra is the trays a surge asks for beyond what is sown without it. One that
+// is a fall asks for nothing.
 func (h *House) Extra(s Surge) Answer {
 	a := Answer{Surge: s}
+	if s.Heads <= 0 {
+		return a
+	}
 	for i := range h.Crops {
 		if h.Crops[i].Variety != s.Variety {
 			continue
