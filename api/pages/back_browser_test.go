@@ -1,3 +1,5 @@
+//go:build !race
+
 package pages_test
 
 import (
@@ -30,14 +32,6 @@ func (h *house) change(code string, by func(*domain.Customer)) {
 	require.NoError(h.t, err)
 	by(&rec.Value)
 	must[domain.Customer](h.t)(h.book.Customers.Replace(h.t.Context(), book.Owner(), code, rec.Value, book.Note{Base: rec.Rev}))
-}
-
-// ordered is the cases of a customer's product on the next pickup day.
-func (h *house) ordered(customer, product string) domain.Cases {
-	h.t.Helper()
-	g, err := h.book.Grid(h.t.Context(), book.Owner(), today, pickup, pickup)
-	require.NoError(h.t, err)
-	return g.At(customer, product, pickup).Cases
 }
 
 // After an order was taken, going back and forth changes nothing, asks nothing

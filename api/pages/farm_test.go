@@ -223,3 +223,11 @@ func (h *house) speak(language string) {
 	rec.Value.Language = language
 	must[domain.Farm](h.t)(h.book.SetFarm(h.t.Context(), book.Owner(), rec.Value, book.Note{Base: rec.Rev}))
 }
+
+// ordered is the cases of a customer's product on the next pickup day.
+func (h *house) ordered(customer, product string) domain.Cases {
+	h.t.Helper()
+	g, err := h.book.Grid(h.t.Context(), book.Owner(), today, pickup, pickup)
+	require.NoError(h.t, err)
+	return g.At(customer, product, pickup).Cases
+}

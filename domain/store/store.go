@@ -118,6 +118,13 @@ func openWith(d gorm.Dialector, connections int) (*gorm.DB, error) {
 	}
 	pool.SetMaxOpenConns(connections)
 	pool.SetMaxIdleConns(connections)
+	// gorm learns a type of rows when it first meets it, and two requests that
+	// bring it one at once would race for that.
+	for _, rows := range []any{&row{}, &struct{ Revision int64 }{}} {
+		if err := (&gorm.Statement{DB: db}).Parse(rows); err != nil {
+			return nil, err
+		}
+	}
 	return db, nil
 }
 
