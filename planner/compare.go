@@ -61,13 +61,11 @@ type PullFigures struct {
 // Compare tells what is different in plan is from plan was: lines in the order
 // of is, then those dropped in the order of was; pulls by day, then lot.
 func Compare(was, is *planning.Plan) *Difference {
-	d := &Difference{Lines: []LineChange{}, Pulls: []PullChange{}}
-	d.Lines = append(d.Lines, compareLines(was.Lines, is.Lines)...)
-	d.Pulls = append(d.Pulls, comparePulls(was.Pulls, is.Pulls)...)
-	return d
+	return &Difference{Lines: compareLines(was.Lines, is.Lines), Pulls: comparePulls(was.Pulls, is.Pulls)}
 }
 
-func compareLines(was, is []planning.LinePlan) (changes []LineChange) {
+func compareLines(was, is []planning.LinePlan) []LineChange {
+	changes := []LineChange{}
 	before := make(map[string]*planning.LinePlan, len(was))
 	for i := range was {
 		before[was[i].ID] = &was[i]
@@ -108,7 +106,8 @@ func (f *LineFigures) same(o *LineFigures) bool {
 		slices.Equal(f.Contents, o.Contents) && slices.Equal(f.Packed, o.Packed)
 }
 
-func comparePulls(was, is []planning.Pull) (changes []PullChange) {
+func comparePulls(was, is []planning.Pull) []PullChange {
+	changes := []PullChange{}
 	type key struct {
 		day domain.Day
 		lot string

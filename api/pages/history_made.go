@@ -133,7 +133,7 @@ func (t teller) count(x domain.Count) []string {
 		lines = append(lines, t.say("page.history.count.loose", "n", l.Heads, "variety", t.named(l.Variety)))
 	}
 	for _, p := range x.Packed {
-		lines = append(lines, t.say("page.history.order.line", "n", p.Cases, "product", t.named(p.Product)))
+		lines = append(lines, t.say("page.history.count.packed", "n", p.Cases, "product", t.named(p.Product)))
 	}
 	return appendTold(t.first(lines), x.Note)
 }

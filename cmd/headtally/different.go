@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -32,35 +33,36 @@ func writeDifferenceJSON(w io.Writer, since, plan *planning.Plan) error {
 // that are lifted otherwise.
 func (p *page) different(problem *planning.Problem, d *planner.Difference) {
 	p.head(p.say.Say("text.different"))
-	if d.None() {
-		fmt.Fprintln(p, p.say.Say("text.different_none"))
-		return
-	}
 	lines := map[string]*planning.Line{}
 	for i := range problem.Lines {
 		lines[problem.Lines[i].ID] = &problem.Lines[i]
 	}
+	none := true
 	for _, c := range d.Lines {
+		none = false
 		fmt.Fprintln(p, p.lineChange(lines[c.ID], c))
 	}
 	where := p.beds(problem)
 	for _, c := range d.Pulls {
-		bed, known := where[c.Lot]
-		if !known {
-			bed = c.Lot
+		is, was := p.toLift(c.Is), p.toLift(c.Was)
+		if is == was {
+			continue // only what lies in the cooler, or what is lifted for a poor yield, is another
 		}
-		is, was := p.lift(c.Is.Rafts, c.Is.StopAt), p.lift(c.Was.Rafts, c.Was.StopAt)
-		if c.Is.StopAt == 0 {
-			is = p.say.Say("text.lift_none")
-		}
-		if c.Was.StopAt == 0 {
-			was = p.say.Say("text.lift_none")
-		}
-		if is != was { // else only what is lifted for a poor yield, or what lies in the cooler, is another
-			fmt.Fprintln(p, p.say.Say("text.different_lift", "day", p.say.ShortDay(c.Day),
-				"variety", p.names.Of(p.names.Varieties, c.Variety), "bed", bed, "is", is, "was", was))
-		}
+		none = false
+		fmt.Fprintln(p, p.say.Say("text.different_lift", "day", p.say.ShortDay(c.Day),
+			"variety", p.names.Of(p.names.Varieties, c.Variety), "bed", cmp.Or(where[c.Lot], c.Lot), "is", is, "was", was))
 	}
+	if none {
+		fmt.Fprintln(p, p.say.Say("text.different_none"))
+	}
+}
+
+// toLift is what is lifted of a lot on a day, which may be nothing.
+func (p *page) toLift(f planner.PullFigures) string {
+	if f.StopAt == 0 {
+		return p.say.Say("text.lift_none")
+	}
+	return p.lift(f.Rafts, f.StopAt)
 }
 
 // lineChange is what one line gets now, and got before. Of a line that is in no
@@ -73,10 +75,12 @@ func (p *page) lineChange(l *planning.Line, c planner.LineChange) string {
 	switch {
 	case c.Added:
 		code = "text.different_added"
-	case c.Was.Cases-c.Was.Short == c.Is.Cases-c.Is.Short && c.Was.Filled == c.Is.Filled && c.Was.Firm == c.Is.Firm && c.Was.Short == c.Is.Short:
+	case c.Was.Broken != c.Is.Broken:
+		code = "text.different_broken"
+	case c.Was.Filled == c.Is.Filled && c.Was.Firm == c.Is.Firm && c.Was.Short == c.Is.Short:
 		code = "text.different_contents"
 	}
 	return p.say.Say(code, "day", p.say.ShortDay(l.Pickup), "customer", p.names.Of(p.names.Customers, l.Customer),
 		"product", p.names.Of(p.names.Products, l.Product), "filled", c.Is.Filled, "asked", c.Is.Filled+c.Is.Short, "firm", c.Is.Firm,
-		"was_filled", c.Was.Filled, "was_asked", c.Was.Filled+c.Was.Short, "was_firm", c.Was.Firm)
+		"broken", c.Is.Broken, "was_filled", c.Was.Filled, "was_asked", c.Was.Filled+c.Was.Short, "was_firm", c.Was.Firm, "was_broken", c.Was.Broken)
 }

@@ -154,6 +154,10 @@ func TestAPlanIsHeldAgainstTheOneBefore(t *testing.T) {
 	require.NotEqual(t, problem, another)
 	require.Zero(t, d.types(another, "plan", "--problem", "-", "--since", before, "--format", "text"), d.err.String())
 	require.Contains(t, d.out.String(), "Wed 3 Mar: d, MIX: new, 4 of 6 cases, 4 sure\nline 2: ordered no more; before, it got 4 cases\n")
+	given := strings.Replace(problem, `"cases":6,`, `"cases":12,"promised":12,"promised_at":"2027-02-03T08:00:00Z",`, 1)
+	require.NotEqual(t, problem, given)
+	require.Zero(t, d.types(given, "plan", "--problem", "-", "--since", before, "--format", "text"), d.err.String())
+	require.Contains(t, d.out.String(), "d, MIX: 10 of 12 cases, 2 of those promised cannot be filled; before, 4 of 6, 0 of those promised not\n")
 	require.Equal(t, refused, d.types(problem, "plan", "--problem", "-", "--since", filepath.Join("..", "..", "README.md")))
 	require.Contains(t, d.err.String(), "holds no plan as `headtally plan --format json` writes it")
 }
